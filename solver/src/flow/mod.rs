@@ -1,0 +1,1 @@
+//! Cells of all ducts. (Skeleton; owned by the kernel helper.)

@@ -1,0 +1,12 @@
+//! Unsteady one-dimensional gas dynamics of an engine's inlet tract.
+//!
+//! The modules stand in the order in which they use each other: each uses only those above it.
+#![deny(missing_docs)]
+
+pub mod error;
+pub mod fields;
+pub mod flow;
+pub mod gas;
+pub mod loss;
+pub mod part;
+pub mod quantity;
