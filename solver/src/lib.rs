@@ -10,3 +10,4 @@ pub mod gas;
 pub mod loss;
 pub mod part;
 pub mod quantity;
+pub mod suggest;
