@@ -4,10 +4,13 @@
 #![deny(missing_docs)]
 
 pub mod error;
+pub mod suggest;
+
+pub mod quantity;
+pub mod yaml;
+
 pub mod fields;
 pub mod flow;
 pub mod gas;
 pub mod loss;
 pub mod part;
-pub mod quantity;
-pub mod suggest;
