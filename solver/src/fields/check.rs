@@ -151,9 +151,6 @@ pub(super) fn read_leaf<'n>(node: &'n Node, value: &Value) -> Result<Leaf, LeafF
             let (_, fault) = expected(node.describe());
             (None, Fault { nearest: suggest::nearest(text, words.iter().copied()), ..fault })
         }),
-        Value::Text if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\t')) => {
-            Err(expected("a control character".to_owned()))
-        }
         Value::Text => Ok(Leaf::Text(text.to_owned())),
         Value::Flag => match text {
             "yes" | "true" => Ok(Leaf::Flag(true)),

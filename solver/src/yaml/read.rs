@@ -125,6 +125,10 @@ impl Builder<'_> {
     }
 
     fn scalar(&mut self, text: &str, style: ScalarStyle, anchor: usize, place: Place) -> Step {
+        if let Some(invisible) = text.chars().find(|&c| is_invisible(c)) {
+            let found = format!("the invisible character U+{:04X}", u32::from(invisible));
+            return Err(self.stop(&place, found, "visible characters".to_owned()));
+        }
         if let Some(Open { content: Content::Map(_), key: None, .. }) = self.open.last() {
             return self.key(text, place);
         }
@@ -257,6 +261,13 @@ impl Builder<'_> {
         let number = |value: usize| u32::try_from(value).unwrap_or(u32::MAX);
         Place { file: Arc::clone(self.file), line: number(line), column: number(column + 1) }
     }
+}
+
+/// Control characters, line breaks of other alphabets and marks that turn the reading direction: nothing that an engineer types,
+/// and what shows one text and means another.
+fn is_invisible(c: char) -> bool {
+    (c.is_control() && !matches!(c, '\n' | '\t'))
+        || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}')
 }
 
 fn problem(place: &Place, path: &str, found: String, expected: String) -> Problem {
