@@ -7,7 +7,7 @@
 
 use super::side::{Reach, Side};
 use super::wave::Face;
-use super::{View, BALANCED};
+use super::{BALANCED, View};
 use crate::loss::{Direction, Loss, Stream};
 
 /// Evaluations that a balance may take; from the guess of the step before it takes three or four.
@@ -81,7 +81,14 @@ impl SeriesJoint {
     }
 
     /// Total pressure needed at the near side for `behind` at the far one; notes the values in between.
-    fn climb(&self, view: &View<'_>, stream: &Stream, direction: Direction, behind: f64, state: &mut SeriesState) -> f64 {
+    fn climb(
+        &self,
+        view: &View<'_>,
+        stream: &Stream,
+        direction: Direction,
+        behind: f64,
+        state: &mut SeriesState,
+    ) -> f64 {
         let mut pressure = behind;
         match direction {
             Direction::Forward => {
@@ -120,8 +127,14 @@ impl SeriesJoint {
             if mismatch.abs() <= BALANCED * scale {
                 return Ok(flow);
             }
-            if mismatch > 0.0 { low = flow } else { high = flow }
-            if low >= high || high - low <= f64::EPSILON * (low.abs() + high.abs()) {
+            if mismatch > 0.0 {
+                low = flow
+            } else {
+                high = flow
+            }
+            // Written so that an open end of the bracket, where the width is infinite, does not count as closed.
+            let width = high - low;
+            if width <= 0.0 || width.is_finite() && width <= f64::EPSILON * low.abs().max(high.abs()) {
                 state.choked = mismatch > 0.0 && flow >= most || mismatch < 0.0 && flow <= least;
                 return Ok(flow);
             }
@@ -208,7 +221,11 @@ impl SeriesJoint {
             if excess.abs() <= BALANCED * supplied {
                 break;
             }
-            if excess > 0.0 { high = behind } else { low = behind }
+            if excess > 0.0 {
+                high = behind
+            } else {
+                low = behind
+            }
             let next = behind - excess;
             behind = if next > low && next < high { next } else { 0.5 * (low + high) };
         }

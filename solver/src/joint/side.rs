@@ -1,8 +1,9 @@
 //! What stands on one side of a joint, and which total pressure it supplies or demands at a given mass flow.
 
-use super::wave::{Face, WaveCurve};
 use super::View;
+use super::wave::{Face, WaveCurve};
 use crate::gas::Gas;
+use crate::loss::Basis;
 use crate::loss::ram::MouthAir;
 use crate::part::{Course, Demand};
 
@@ -42,7 +43,12 @@ pub enum Side {
         area: f64,
     },
     /// A mouth or scoop in the air stream.
-    Mouth(MouthAir),
+    Mouth {
+        /// The air before it.
+        air: MouthAir,
+        /// Where its numbers come from.
+        basis: Basis,
+    },
     /// A draw.
     Draw {
         /// What it asks for.
@@ -151,7 +157,10 @@ impl Side {
                 reach
             }
             Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
-            Self::Mouth(air) => Reach::at_rest(air.supply(view.gas, mass_flow), air.total_temperature),
+            Self::Mouth { air, .. } => {
+                let total_pressure = air.supply(view.gas, mass_flow, air.total_temperature);
+                Reach::at_rest(total_pressure, air.total_temperature)
+            }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let below = match demand {
                     Demand::Depression(depression) => depression * course.factor(view.time),
@@ -169,7 +178,10 @@ impl Side {
     pub fn demand(&self, view: &View<'_>, mass_flow: f64, total_temperature: f64) -> Reach {
         let gas = view.gas;
         let exit = |pressure: f64, area: f64| {
-            Reach::at_rest(gas.section_at_static(mass_flow, total_temperature, area, pressure).total_pressure, total_temperature)
+            Reach::at_rest(
+                gas.section_at_static(mass_flow, total_temperature, area, pressure).total_pressure,
+                total_temperature,
+            )
         };
         match self {
             Self::Duct { end } => {
@@ -184,10 +196,13 @@ impl Side {
             }
             Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
             Self::Still { pressure, area, .. } => exit(*pressure, *area),
-            Self::Mouth(air) => Reach::at_rest(air.demand(gas, mass_flow, total_temperature), total_temperature),
+            Self::Mouth { air, .. } => {
+                Reach::at_rest(air.supply(gas, -mass_flow, total_temperature), total_temperature)
+            }
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
-                    let corrected = mass_flow * (total_temperature / temperature).sqrt() / (flow * course.factor(view.time));
+                    let corrected =
+                        mass_flow * (total_temperature / temperature).sqrt() / (flow * course.factor(view.time));
                     let ratio = inlet_pressure_ratio(corrected, *slope);
                     Reach {
                         impedance: if mass_flow > 0.0 { ratio * pressure / mass_flow } else { 0.0 },

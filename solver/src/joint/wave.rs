@@ -76,8 +76,7 @@ impl<'a> WaveCurve<'a> {
             let pressure = self.inner.pressure * (1.0 + rise);
             let slope = -self.inner.pressure * gas.gamma / self.sound_speed
                 * (strength + root + strength * (1.0 + strength / root));
-            let compression =
-                1.0 + rise / (gas.gamma * (1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise));
+            let compression = 1.0 + rise / (gas.gamma * (1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise));
             let density = self.inner.density * compression;
             Point { pressure, slope, density, sound_speed: (gas.gamma * pressure / density).sqrt() }
         }
@@ -141,7 +140,11 @@ impl<'a> WaveCurve<'a> {
         let mut point = self.point(velocity);
         for _ in 0..MOST_STEPS {
             let excess = point.density * velocity - flux;
-            if excess > 0.0 { high = velocity } else { low = velocity }
+            if excess > 0.0 {
+                high = velocity
+            } else {
+                low = velocity
+            }
             let slope = point.density * (1.0 - velocity / point.sound_speed);
             let mut next = velocity - excess / slope;
             if !(next >= low && next <= high) {
@@ -175,11 +178,14 @@ impl<'a> WaveCurve<'a> {
         let (mut low, mut high) = (0.0, critical);
         for _ in 0..MOST_STEPS {
             let excess = flow(speed, point.pressure) - mass_flow;
-            if excess > 0.0 { high = speed } else { low = speed }
+            if excess > 0.0 {
+                high = speed
+            } else {
+                low = speed
+            }
             let fall = temperature(speed);
             let slope = per_speed / fall
-                * (point.pressure - point.slope * speed
-                    + point.pressure * speed * speed / (gas.heat_capacity * fall));
+                * (point.pressure - point.slope * speed + point.pressure * speed * speed / (gas.heat_capacity * fall));
             let mut next = speed - excess / slope;
             if !(next >= low && next <= high) {
                 next = if low < critical { 0.5 * (low + high) } else { critical };
@@ -193,8 +199,7 @@ impl<'a> WaveCurve<'a> {
         }
         // Continuity fixes the pressure, so that the flow that leaves one end is to the last bit the flow that enters another.
         let temperature = temperature(speed);
-        let pressure =
-            if speed > 0.0 { mass_flow * temperature / (per_speed * speed) } else { point.pressure };
+        let pressure = if speed > 0.0 { mass_flow * temperature / (per_speed * speed) } else { point.pressure };
         Face {
             pressure,
             density: pressure / (gas.gas_constant * temperature),
@@ -221,9 +226,15 @@ mod tests {
             for share in [0.0, 1e-12, 0.1, 0.7, 0.999] {
                 let flow = share * curve.capacity();
                 let face = curve.outflow(flow);
-                assert!((face.density * face.velocity * 0.004 - flow).abs() <= 1e-12 * (1.0 + flow), "{velocity} {share}");
+                assert!(
+                    (face.density * face.velocity * 0.004 - flow).abs() <= 1e-12 * (1.0 + flow),
+                    "{velocity} {share}"
+                );
                 let face = curve.inflow(flow, 310.0);
-                assert!((face.density * face.velocity * 0.004 + flow).abs() <= 1e-12 * (1.0 + flow), "{velocity} {share}");
+                assert!(
+                    (face.density * face.velocity * 0.004 + flow).abs() <= 1e-12 * (1.0 + flow),
+                    "{velocity} {share}"
+                );
             }
         }
     }
@@ -241,8 +252,8 @@ mod tests {
         let gas = Gas::dry_air();
         let curve = WaveCurve::new(&gas, end(20.0));
         let flow = 1.2 * 20.0 * 0.004;
-        let slope = (curve.outflow(flow * 1.001).total_pressure - curve.outflow(flow * 0.999).total_pressure)
-            / (0.002 * flow);
+        let slope =
+            (curve.outflow(flow * 1.001).total_pressure - curve.outflow(flow * 0.999).total_pressure) / (0.002 * flow);
         assert!((slope / curve.impedance() + 1.0).abs() < 0.02);
     }
 

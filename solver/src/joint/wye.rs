@@ -5,8 +5,8 @@
 //! together ([`crate::loss::wye`]). Balance means that all legs agree on the reference pressure.
 
 use super::wave::{Face, WaveCurve};
-use super::{View, BALANCED};
-use crate::loss::wye::WyeLaw;
+use super::{BALANCED, View};
+use crate::loss::wye::Wye as WyeLaw;
 
 /// Most legs of a wye, so that its workings need no heap.
 pub const MOST_LEGS: usize = 8;
@@ -48,8 +48,7 @@ impl WyeState {
     #[must_use]
     pub fn of(joint: &WyeJoint) -> Self {
         let legs = joint.ends.len();
-        let rest =
-            Face { pressure: 0.0, density: 0.0, velocity: 0.0, total_temperature: 0.0, total_pressure: 0.0 };
+        let rest = Face { pressure: 0.0, density: 0.0, velocity: 0.0, total_temperature: 0.0, total_pressure: 0.0 };
         Self {
             mass_flows: vec![0.0; legs],
             faces: vec![rest; legs],

@@ -4,10 +4,10 @@
 //! of total temperature, with the share of the draw's air that passes it. The bookings add up to the whole by construction; what tells
 //! whether they are right is the dissipation that the walls made, integrated on its own.
 
-use super::integrals::{duct_end, end_number, Places, PER_STREAM};
+use super::integrals::{PER_STREAM, Places, duct_end};
 use crate::joint::side::Side;
 use crate::loss::Basis;
-use crate::network::{JointKind, Network};
+use crate::network::{JointKind, Network, end_number};
 
 /// Shares of the air below this are not followed further: they are rounding, or air that goes round in circles.
 const SMALLEST_SHARE: f64 = 1e-9;
@@ -102,11 +102,7 @@ impl<'a> Stretch<'a> {
     fn station_at(&self, stream: usize, value: usize) -> Station {
         let mass = self.integrals[stream];
         let mean = |integral: f64| if mass == 0.0 { 0.0 } else { integral / mass };
-        Station {
-            mass,
-            temperature: mean(self.integrals[stream + 1]),
-            log_pressure: mean(self.integrals[value]),
-        }
+        Station { mass, temperature: mean(self.integrals[stream + 1]), log_pressure: mean(self.integrals[value]) }
     }
 
     /// Station `number` of a series joint.
@@ -178,9 +174,9 @@ impl<'a> Stretch<'a> {
         match &series.sides[side] {
             Side::Duct { end } => self.cross_duct(*end, station, share, way),
             Side::Volume { volume, .. } => self.cross_volume(*volume, station, share, way),
-            Side::Mouth(air) => {
+            Side::Mouth { basis, .. } => {
                 let missing = share * (self.free_stream() - station.log_pressure);
-                way.drop(name, "mouth", Some(&air.basis), missing, missing);
+                way.drop(name, "mouth", Some(basis), missing, missing);
                 self.enter_outside(name, station, share, way);
             }
             Side::Still { .. } => {
@@ -297,19 +293,14 @@ impl<'a> Stretch<'a> {
 
     /// Logarithm of free-stream total pressure over the reference.
     fn free_stream(&self) -> f64 {
-        libm::log(self.network.free_stream().total_pressure / self.network.outside.pressure)
+        let network = self.network;
+        libm::log(network.free_stream().total_pressure(&network.gas) / network.outside.pressure)
     }
 }
 
 impl Way {
     fn drop(&mut self, part: &str, what: &str, basis: Option<&Basis>, fall: f64, dissipated: f64) {
-        self.drops.push(Drop {
-            part: part.to_owned(),
-            what: what.to_owned(),
-            basis: basis.cloned(),
-            fall,
-            dissipated,
-        });
+        self.drops.push(Drop { part: part.to_owned(), what: what.to_owned(), basis: basis.cloned(), fall, dissipated });
     }
 
     fn warm(&mut self, cause: &str, place: &str, rise: f64) {

@@ -3,14 +3,13 @@
 //! All lie in one vector. A station's total pressure is averaged as the mean of its logarithm weighted by mass flow, because that is what
 //! dissipation adds up in: along a streamtube `-R m d(ln p0)` is the entropy made in it.
 
-use crate::flow::{DuctId, End};
 use crate::joint::side::Side;
 use crate::network::{JointKind, JointState, Network, Work};
 
 /// Integrals of one duct: entropy made by wall and bend drag over R, by heat at speed over R [kg], and wall heat [J].
-pub const PER_DUCT: usize = 3;
+pub(super) const PER_DUCT: usize = 3;
 /// Integrals of a stream before its stations: mass [kg] and mass times total temperature [kg K].
-pub const PER_STREAM: usize = 2;
+pub(super) const PER_STREAM: usize = 2;
 
 /// Where the integrals of each joint, link, duct and volume lie.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -149,7 +148,7 @@ impl Integrals {
             let place = self.places.ducts[duct.0];
             let state = arena.cell_states(&work.cells, duct);
             let (drag, heat) = (arena.drag(&work.cells, duct), arena.wall_heat(&work.cells, duct));
-            let volumes = arena.volumes(duct);
+            let volumes = network.volumes_of(duct);
             let (mut dragged, mut heated, mut warmth) = (0.0, 0.0, 0.0);
             for cell in 0..volumes.len() {
                 let (u, p) = (state.velocity[cell], state.pressure[cell]);
@@ -201,15 +200,8 @@ impl Integrals {
     }
 }
 
-/// Number of the end of a duct in a joint's view.
-#[must_use]
-pub fn end_number(duct: DuctId, end: End) -> usize {
-    2 * duct.0 + usize::from(end == End::Last)
-}
-
 /// The duct end that a side is, if it is one.
-#[must_use]
-pub fn duct_end(side: &Side) -> Option<usize> {
+pub(super) fn duct_end(side: &Side) -> Option<usize> {
     match side {
         Side::Duct { end } => Some(*end),
         _ => None,

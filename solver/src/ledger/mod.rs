@@ -4,5 +4,5 @@ mod branch;
 mod integrals;
 mod summary;
 
-pub use integrals::{end_number, Integrals, Places};
+pub use integrals::{Integrals, Places};
 pub use summary::{BranchSummary, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};

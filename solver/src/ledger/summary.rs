@@ -2,8 +2,8 @@
 
 use super::branch::{Stretch, Way};
 use super::integrals::Places;
-use crate::joint::side::tap_pressure;
 use crate::joint::side::Side;
+use crate::joint::side::tap_pressure;
 use crate::loss::Basis;
 use crate::network::{JointKind, Network};
 use crate::part::{Course, Demand};
@@ -167,8 +167,8 @@ impl Summary {
             outside_pressure: network.outside.pressure,
             outside_temperature: network.outside.temperature,
             speed: network.stream.speed,
-            dynamic_pressure: free_stream.dynamic_pressure,
-            free_stream_total_pressure: free_stream.total_pressure,
+            dynamic_pressure: free_stream.dynamic_pressure(&network.gas),
+            free_stream_total_pressure: free_stream.total_pressure(&network.gas),
             branches,
             totals: totals(network, readings),
         }
@@ -193,7 +193,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
     let mass_flow = sign * station.mass / duration;
     let static_pressure = tap_pressure(&network.gas, mass_flow, station.temperature, area, total_pressure);
     let way = stretch.follow(joint);
-    let lost = free_stream.total_pressure - total_pressure;
+    let lost = free_stream.total_pressure(&network.gas) - total_pressure;
     let rise = station.temperature - network.outside.temperature;
     let (losses, dissipation_closure) = losses(&way, lost);
     let heat: Vec<HeatItem> = way
@@ -212,7 +212,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         flow_swing: (extremes[1] - extremes[0]).max(0.0),
         flow_share: 0.0,
         total_pressure,
-        recovery: total_pressure / free_stream.total_pressure,
+        recovery: total_pressure / free_stream.total_pressure(&network.gas),
         static_pressure,
         depression: network.outside.pressure - static_pressure,
         total_temperature: station.temperature,
@@ -242,7 +242,11 @@ fn losses(way: &Way, lost: f64) -> (Vec<LossItem>, f64) {
             part: drop.part.clone(),
             what: drop.what.clone(),
             basis: drop.basis.as_ref().map_or("solved", Basis::word).to_owned(),
-            source: drop.basis.as_ref().map_or("wall friction, bends and widening along the duct", Basis::detail).to_owned(),
+            source: drop
+                .basis
+                .as_ref()
+                .map_or("wall friction, bends and widening along the duct", Basis::detail)
+                .to_owned(),
             lost: share * lost,
             share,
         }
@@ -286,8 +290,16 @@ fn totals(network: &Network, readings: &Readings) -> Totals {
             let sign = if side == 0 { 1.0 } else { -1.0 };
             let mass = sign * readings.whole[first];
             let energy = sign * network.gas.heat_capacity * readings.whole[first + 1];
-            if mass > 0.0 { came += mass } else { left -= mass }
-            if mass > 0.0 { energy_in += energy } else { energy_out -= energy }
+            if mass > 0.0 {
+                came += mass
+            } else {
+                left -= mass
+            }
+            if mass > 0.0 {
+                energy_in += energy
+            } else {
+                energy_out -= energy
+            }
             window_in += (sign * readings.integrals[first]).max(0.0);
         }
     }

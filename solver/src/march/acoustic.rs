@@ -266,17 +266,18 @@ impl<'a> Acoustic<'a> {
         let end = if step >= (stop - self.clock.time) * (1.0 - 1e-12) { stop } else { self.clock.time + step };
         let mut stage = std::mem::take(&mut self.stage);
         self.integrals.add(self.network, &self.work, 0.5 * step);
-        self.advance(&self.base, &self.base, &mut stage, step, 1.0);
-        let evaluated = self.evaluate(end, &stage, None);
+        stage.copy_from_slice(&self.base);
+        self.advance(&mut stage, step, 1.0);
+        let mut evaluated =
+            self.evaluate(end, &stage, None).map_err(Refusal::from).and_then(|()| self.refuse_too_long(step));
+        if evaluated.is_ok() {
+            self.integrals.add(self.network, &self.work, 0.5 * step);
+            self.advance(&mut stage, step, 0.5);
+            evaluated = self.evaluate(end, &stage, None).map_err(Refusal::from);
+        }
         self.stage = stage;
         evaluated?;
-        self.refuse_too_long(step)?;
-        self.integrals.add(self.network, &self.work, 0.5 * step);
-        let mut y = std::mem::take(&mut self.y);
-        self.advance(&self.base, &self.stage, &mut y, step, 0.5);
-        let evaluated = self.evaluate(end, &y, None);
-        self.y = y;
-        evaluated?;
+        std::mem::swap(&mut self.y, &mut self.stage);
         self.refuse_too_long(step)
     }
 
@@ -294,7 +295,7 @@ impl<'a> Acoustic<'a> {
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
-        self.advance(&self.base, &self.base, &mut y, step, 1.0);
+        self.advance(&mut y, step, 1.0);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
@@ -302,20 +303,13 @@ impl<'a> Acoustic<'a> {
         Ok(())
     }
 
-    /// `out = (1 - weight) base + weight (from + step rates)`.
-    fn advance(&self, base: &[f64], from: &[f64], out: &mut [f64], step: f64, weight: f64) {
+    /// `y = (1 - weight) base + weight (y + step rates)`, in place.
+    fn advance(&mut self, y: &mut [f64], step: f64, weight: f64) {
         let cells = self.network.layout.cells;
-        self.network.arena.advance(
-            &self.work.cells,
-            &base[..cells],
-            &from[..cells],
-            &self.rates[..cells],
-            step,
-            weight,
-            &mut out[..cells],
-        );
-        for k in cells..out.len() {
-            out[k] = (1.0 - weight) * base[k] + weight * (from[k] + step * self.rates[k]);
+        let (own, rest) = y.split_at_mut(cells);
+        self.network.arena.advance(&self.base[..cells], own, &self.rates[..cells], step, weight, &self.work.cells);
+        for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
+            *value = (1.0 - weight) * base + weight * (*value + step * rate);
         }
     }
 
@@ -324,9 +318,7 @@ impl<'a> Acoustic<'a> {
         let network = self.network;
         self.guess.copy_from_slice(&self.z);
         network.look(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
-        network
-            .balance(time, y, &mut self.z, &mut self.work)
-            .map_err(|unbalanced| self.unbalanced(&unbalanced))?;
+        network.balance(time, y, &mut self.z, &mut self.work).map_err(|unbalanced| self.unbalanced(&unbalanced))?;
         network.rates(y, &mut self.work, &mut self.rates);
         self.stiffest = network.stiffest_rate(&self.work);
         Ok(())
@@ -410,19 +402,16 @@ impl Acoustic<'_> {
             found.filter(|values| values.len() == length).ok_or(None)
         };
         let count = |name: &str| saved.counts.iter().find(|count| count.0 == name).map(|count| count.1).ok_or(None);
-        self.y.copy_from_slice(take(block::STATE, self.y.len())?);
-        self.z.copy_from_slice(take(block::FLOWS, self.z.len())?);
+        let (states, unknowns) = (self.y.len(), self.z.len());
+        self.y.copy_from_slice(take(block::STATE, states)?);
+        self.z.copy_from_slice(take(block::FLOWS, unknowns)?);
         let last_rates = take(block::RATES, self.last_rates.len())?.to_vec();
         let clock = take(block::CLOCK, 5)?;
         self.integrals.restore(take(block::INTEGRALS, self.integrals.to_numbers().len())?);
         self.clock = Clock { time: clock[0], step: count("step")? };
         self.schedule.done = count("records")?;
-        self.counters = Counters {
-            retakes: count("retakes")?,
-            shortest: clock[2],
-            longest: clock[3],
-            choked: count("choked")?,
-        };
+        self.counters =
+            Counters { retakes: count("retakes")?, shortest: clock[2], longest: clock[3], choked: count("choked")? };
         if let Some(settled) = &mut self.settled {
             settled.start = clock[4];
             let numbers = take(block::WATCHES, 6 * settled.watches.len())?;

@@ -4,6 +4,9 @@ mod acoustic;
 mod clock;
 mod settled;
 
+#[cfg(test)]
+mod tests;
+
 pub use acoustic::{Acoustic, Counters, Saved};
 pub use clock::{Clock, Schedule};
 pub use settled::{Settled, Watch};

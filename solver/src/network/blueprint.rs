@@ -82,4 +82,4 @@ pub struct Blueprint {
 }
 
 /// Reserved name of the outside air in a flow line.
-pub const OUTSIDE: &str = "outside";
+pub(super) const OUTSIDE: &str = "outside";

@@ -1,8 +1,9 @@
 //! What the network knows of its branches: its draws, its plain links, how slowly it rings.
 
-use super::{JointKind, Network, Work};
+use super::{JointKind, Network, Work, end_number};
 use crate::flow::{DuctId, End};
 use crate::joint::side::Side;
+use crate::loss::ram::FreeStream;
 use crate::part::Course;
 
 /// Two duct ends of equal area, joined without loss.
@@ -12,17 +13,6 @@ pub struct PlainLink {
     pub from: (DuctId, End),
     /// End that it enters.
     pub to: (DuctId, End),
-}
-
-/// The air far ahead, in the car's frame.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FreeStream {
-    /// Total pressure [Pa].
-    pub total_pressure: f64,
-    /// Total temperature [K].
-    pub total_temperature: f64,
-    /// Dynamic pressure, half rho V^2 [Pa].
-    pub dynamic_pressure: f64,
 }
 
 /// The stream through a plain link.
@@ -40,12 +30,7 @@ impl Network {
     /// The air that the car meets.
     #[must_use]
     pub fn free_stream(&self) -> FreeStream {
-        let (speed, outside) = (self.stream.speed, self.outside);
-        FreeStream {
-            total_pressure: self.gas.total_pressure(outside.pressure, outside.temperature, speed),
-            total_temperature: outside.temperature + 0.5 * speed * speed / self.gas.heat_capacity,
-            dynamic_pressure: 0.5 * outside.pressure / (self.gas.gas_constant * outside.temperature) * speed * speed,
-        }
+        FreeStream::road(&self.gas, self.outside.pressure, self.outside.temperature, self.stream.speed)
     }
 
     /// Numbers of the joints that lead to a draw, in the order of the case.
@@ -85,7 +70,8 @@ impl Network {
     #[must_use]
     pub fn slowest_period(&self) -> f64 {
         let sound_speed = self.gas.sound_speed(self.outside.temperature);
-        let length: f64 = self.arena.ducts().map(|duct| self.arena.cell_length(duct) * self.arena.cells(duct) as f64).sum();
+        let length: f64 =
+            self.arena.ducts().map(|duct| self.arena.cell_length(duct) * self.arena.cells(duct) as f64).sum();
         let mut slowest = 4.0 * length / sound_speed;
         for volume in &self.volumes {
             // Helmholtz' resonator with all of the duct length behind one opening is slower than any real arrangement of them.
@@ -142,7 +128,7 @@ impl Network {
         let face = if end == End::First { 0 } else { flows.mass.len() - 1 };
         let (mass, momentum, energy) = (flows.mass[face], flows.momentum[face], flows.energy[face]);
         let outward = end.outward();
-        let state = work.ends[crate::ledger::end_number(duct, end)];
+        let state = work.ends[end_number(duct, end)];
         let gas = &self.gas;
         let still = state.pressure / (state.density * gas.gas_constant);
         let at_rest = 0.5 * state.velocity * state.velocity / gas.heat_capacity + still;

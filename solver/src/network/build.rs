@@ -1,22 +1,22 @@
 //! From a blueprint to a network: who joins whom, which losses the case did not name, and what does not fit.
 
+use super::Network;
 use super::blueprint::{Blueprint, Entry, OUTSIDE};
+use super::branches::PlainLink;
 use super::joints::{JointKind, NamedLoss, NetworkJoint, Place};
 use super::layout::Layout;
 use super::mesh;
 use super::volume::Volume;
-use super::Network;
 use crate::error::{CaseError, Location, Problem};
-use super::branches::PlainLink;
 use crate::flow::{Arena, DuctId, DuctMesh, End};
 use crate::joint::series::SeriesJoint;
 use crate::joint::side::{Faced, Side};
-use crate::joint::wye::{WyeJoint, MOST_LEGS};
+use crate::joint::wye::{MOST_LEGS, WyeJoint};
 use crate::loss::area_change::AreaChange;
 use crate::loss::entry::Entry as EntryLoss;
-use crate::loss::ram::MouthAir;
-use crate::loss::wye::WyeLaw;
-use crate::loss::{Basis, Loss, Place as LossPlace};
+use crate::loss::ram::{FreeStream, MouthAir, Opening};
+use crate::loss::wye::Wye as WyeLaw;
+use crate::loss::{Basis, Direction, Loss, Place as LossPlace};
 use crate::part::{Course, Demand, Mouth, Part};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,6 +27,9 @@ const FITTING_AREA: f64 = 0.02;
 /// End correction of an opening between two volumes, over its radius, both sides flanged (PHYSICS: 0.8217 a each side; Levine and
 /// Schwinger's flanged limit, Rayleigh, Theory of Sound, section 307).
 const END_CORRECTION: f64 = 2.0 * 0.8217;
+
+/// Where the law of a wye comes from.
+const WYE_SOURCE: &str = "branches by Hager 1984 and Bassett et al. 2001, straight run by Idelchik chapter 7";
 
 /// Something that the case left to the program.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -186,16 +189,24 @@ impl Builder {
             for entry in line {
                 if let Some((_, loss)) = losses.remove(&entry.name) {
                     if open.is_none() {
-                        self.problem(&entry.location, "flow", &format!("`{}` at the start of a line", entry.name),
-                            "a mouth, volume, duct or `outside` before a loss");
+                        self.problem(
+                            &entry.location,
+                            "flow",
+                            &format!("`{}` at the start of a line", entry.name),
+                            "a mouth, volume, duct or `outside` before a loss",
+                        );
                     }
                     placed.insert(entry.name.clone());
                     pending.push((entry.name.clone(), loss));
                     continue;
                 }
                 if placed.contains(&entry.name) {
-                    self.problem(&entry.location, "flow", &format!("the loss `{}` a second time", entry.name),
-                        "each loss in one place; `like:` makes another");
+                    self.problem(
+                        &entry.location,
+                        "flow",
+                        &format!("the loss `{}` a second time", entry.name),
+                        "each loss in one place; `like:` makes another",
+                    );
                     continue;
                 }
                 let Some(arriving) = self.body(entry, End::First) else { continue };
@@ -245,7 +256,7 @@ impl Builder {
                     let found = format!("`{}`", display(entry));
                     self.problem(&entry.location, "flow", &found, "the name of a part");
                     let names: Vec<&str> = self.blueprint.parts.iter().map(|part| part.0.as_str()).collect();
-                    let nearest = crate::suggest::nearest(&entry.name, &names).map(str::to_owned);
+                    let nearest = crate::suggest::nearest(&entry.name, names.iter().copied());
                     if let Some(problem) = self.problems.last_mut() {
                         problem.nearest = nearest;
                     }
@@ -273,15 +284,28 @@ impl Builder {
         for (name, what, location) in wanted {
             let count = uses.get(&what).copied().unwrap_or(0);
             if count != 1 {
-                let found = if count == 0 { format!("{what} joined to nothing") } else { format!("{what} joined {count} times") };
+                let found = if count == 0 {
+                    format!("{what} joined to nothing")
+                } else {
+                    format!("{what} joined {count} times")
+                };
                 self.problem(&location, &format!("parts.{name}"), &found, "each end in exactly one flow line");
             }
         }
-        let idle: Vec<_> = self.volumes.iter().filter(|volume| !uses.contains_key(&format!("`{}`", volume.name)))
-            .map(|volume| volume.name.clone()).collect();
+        let idle: Vec<_> = self
+            .volumes
+            .iter()
+            .filter(|volume| !uses.contains_key(&format!("`{}`", volume.name)))
+            .map(|volume| volume.name.clone())
+            .collect();
         for name in idle {
             let location = self.location(&name);
-            self.problem(&location, &format!("parts.{name}"), "a plenum that no flow line names", "air that goes through it");
+            self.problem(
+                &location,
+                &format!("parts.{name}"),
+                "a plenum that no flow line names",
+                "air that goes through it",
+            );
         }
     }
 
@@ -315,7 +339,8 @@ impl Builder {
                     legs.entry(wye.clone()).or_default().push((*leg, number, self.ducts[*duct].clone()));
                 }
                 (Body::Leg(..), _) | (_, Body::Leg(..)) => {
-                    let found = format!("{} joined to {}", self.describe(&link.bodies[0]), self.describe(&link.bodies[1]));
+                    let found =
+                        format!("{} joined to {}", self.describe(&link.bodies[0]), self.describe(&link.bodies[1]));
                     self.problem(&link.location, "flow", &found, "a duct at each leg of a wye, without a loss between");
                 }
                 (Body::Duct(a, a_end), Body::Duct(b, b_end))
@@ -392,9 +417,11 @@ impl Builder {
             self.problem(&location, "flow", &found, &expected);
             return None;
         }
-        let bounded = sides.iter().any(|side| !matches!(side, Side::Volume { .. } | Side::Still { .. } | Side::Mouth(_)));
+        let bounded =
+            sides.iter().any(|side| !matches!(side, Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. }));
         let opening = openings.iter().flatten().fold(smallest, |least, area| least.min(*area));
-        let inertance = (!bounded).then(|| (length + END_CORRECTION * (opening / std::f64::consts::PI).sqrt()) / opening);
+        let inertance =
+            (!bounded).then(|| (length + END_CORRECTION * (opening / std::f64::consts::PI).sqrt()) / opening);
         for side in &sides {
             if let Side::Volume { volume, .. } = side {
                 self.volumes[*volume].open_area += opening;
@@ -435,28 +462,35 @@ impl Builder {
     ) {
         let passages = [self.is_passage(&bodies[0]), self.is_passage(&bodies[1])];
         if let (Some(before), Some(after)) = (areas[0], areas[1])
-            && passages[0] && passages[1] && !spans
+            && passages[0]
+            && passages[1]
+            && !spans
             && (before - after).abs() > self.step_tolerance(bodies) * before
         {
-            let mut law: Box<dyn Loss> = Box::new(AreaChange::new());
-            if law.place(LossPlace { before: Some(before), after: Some(after) }).is_ok() {
-                let part = self.step_owner(bodies);
-                let ratio = 100.0 * after / before;
-                self.defaults.push(Default { part: part.clone(), what: format!("step to {ratio:.1} % of the area before it") });
-                named.push(NamedLoss { part, what: "step".into(), basis: law.basis() });
-                laws.push(law);
-            }
+            let law = AreaChange::new(LossPlace { before: Some(before), after: Some(after) });
+            let part = self.step_owner(bodies);
+            let ratio = 100.0 * after / before;
+            self.defaults
+                .push(Default { part: part.clone(), what: format!("step to {ratio:.1} % of the area before it") });
+            named.push(NamedLoss { part, what: "step".into(), basis: law.basis() });
+            laws.push(Box::new(law));
         }
         for k in 0..2 {
             let Body::Duct(duct, end) = &bodies[k] else { continue };
-            let still = matches!(&bodies[1 - k], Body::Volume(_)) || self.is_still(&bodies[1 - k]) || self.opens_from_filter(k, laws, bodies);
+            let still = matches!(&bodies[1 - k], Body::Volume(_))
+                || self.is_still(&bodies[1 - k])
+                || self.opens_from_filter(k, laws, bodies);
             if !still {
                 continue;
             }
             let name = self.ducts[*duct].clone();
             let Some(Part::Duct(part)) = self.part(&name) else { continue };
             let edge = if *end == End::First { part.inlet } else { part.outlet };
-            let law = EntryLoss::new(edge, self.end_area(*duct, *end), k == 1);
+            let law = EntryLoss::new(
+                edge,
+                self.end_area(*duct, *end),
+                if k == 1 { Direction::Forward } else { Direction::Reverse },
+            );
             let what = if *end == End::First { "inlet" } else { "outlet edge" };
             let loss = NamedLoss { part: name, what: what.into(), basis: law.basis() };
             if k == 0 {
@@ -477,7 +511,8 @@ impl Builder {
     }
 
     fn step_tolerance(&self, bodies: &[Body; 2]) -> f64 {
-        let mouth = |body: &Body| matches!(body, Body::Terminal(name) if matches!(self.part(name), Some(Part::Mouth(_))));
+        let mouth =
+            |body: &Body| matches!(body, Body::Terminal(name) if matches!(self.part(name), Some(Part::Mouth(_))));
         if bodies.iter().any(mouth) { FITTING_AREA } else { EQUAL_AREA }
     }
 
@@ -510,8 +545,10 @@ impl Builder {
         origin: &mut Option<usize>,
     ) -> Result<Side, (String, String)> {
         let no_area = || {
-            (format!("{} joined to {} without an opening", self.describe(body), self.describe(other)),
-             "a gap, orifice plate, filter or duct between them".to_owned())
+            (
+                format!("{} joined to {} without an opening", self.describe(body), self.describe(other)),
+                "a gap, orifice plate, filter or duct between them".to_owned(),
+            )
         };
         match body {
             Body::Duct(duct, end) => Ok(Side::Duct { end: 2 * duct + usize::from(*end == End::Last) }),
@@ -549,9 +586,9 @@ impl Builder {
                 Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
             }
             Some(Part::Mouth(mouth)) => {
-                let air = self.mouth_air(name, mouth)?;
+                let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
                 *origin = Some(self.origin(name));
-                Ok(Side::Mouth(air))
+                Ok(Side::Mouth { air, basis })
             }
             Some(Part::Draw(draw)) => {
                 let draw = draw.clone();
@@ -577,17 +614,29 @@ impl Builder {
     }
 
     fn mouth_air(&self, name: &str, mouth: &Mouth) -> Result<MouthAir, (String, String)> {
-        let still = match &mouth.from {
+        let (gas, outside, stream) = (&self.blueprint.gas, self.blueprint.outside, &self.blueprint.stream);
+        let air = match &mouth.from {
             Some(bay) => match self.part(bay) {
-                Some(Part::Bay(bay)) => Some((
-                    self.blueprint.outside.pressure + bay.pressure_coefficient * self.dynamic_pressure(),
-                    bay.temperature,
-                )),
+                Some(Part::Bay(bay)) => {
+                    let pressure = outside.pressure + bay.pressure_coefficient * self.dynamic_pressure();
+                    FreeStream::still(pressure, bay.temperature)
+                }
                 _ => return Err((format!("`from: {bay}` in `{name}`"), "`outside` or the name of a bay".into())),
             },
-            None => None,
+            None => match &stream.fan {
+                Some(fan) if fan.reaches.iter().any(|reached| reached == name) => {
+                    FreeStream::fan(outside.pressure, outside.temperature, fan.speed, 1.0)
+                }
+                _ => FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed),
+            },
         };
-        Ok(MouthAir::of(name, mouth, still, self.blueprint.outside, &self.blueprint.stream, &self.blueprint.gas))
+        let opening = Opening {
+            area: mouth.area,
+            pressure_coefficient: mouth.pressure_coefficient,
+            recovery: &mouth.recovery,
+            lip_radius: mouth.lip_radius,
+        };
+        Ok(MouthAir::new(gas, &air, &opening))
     }
 
     fn dynamic_pressure(&self) -> f64 {
@@ -612,7 +661,11 @@ impl Builder {
         let law = WyeLaw::new(&angles);
         NetworkJoint {
             parts: ends.iter().map(|leg| leg.2.clone()).collect(),
-            losses: vec![NamedLoss { part: name.to_owned(), what: String::new(), basis: law.basis() }],
+            losses: vec![NamedLoss {
+                part: name.to_owned(),
+                what: "wye".into(),
+                basis: Basis::Handbook(WYE_SOURCE.into()),
+            }],
             kind: JointKind::Wye(WyeJoint { ends: ends.iter().map(|leg| leg.1).collect(), law }),
             origins: [None, None],
             jet: None,
@@ -635,6 +688,7 @@ impl Builder {
             };
             unknowns += joint.unknowns();
         }
+        let cell_volumes = self.meshes.iter().map(|mesh| mesh.volume.clone()).collect();
         let mut arena = Arena::new(self.meshes, self.blueprint.gas, self.origins.len(), self.blueprint.scheme);
         let mut links = Vec::new();
         for (a, a_end, b, b_end) in plain {
@@ -658,6 +712,7 @@ impl Builder {
             outside: self.blueprint.outside,
             arena,
             ducts: self.ducts,
+            cell_volumes,
             links,
             volumes: self.volumes,
             joints,
@@ -732,7 +787,7 @@ fn can_reverse(demand: &Demand, course: &Course) -> bool {
 
 /// Refuses sides that cannot meet in one joint.
 fn check_sides(sides: &[Side; 2], names: &[String; 2]) -> Result<(), (String, String)> {
-    let given = |side: &Side| matches!(side, Side::Still { .. } | Side::Mouth(_));
+    let given = |side: &Side| matches!(side, Side::Still { .. } | Side::Mouth { .. });
     let forced = |side: &Side| matches!(side, Side::Draw { .. } | Side::Inflow { .. } | Side::Wall);
     let pair = format!("`{}` joined to `{}`", names[0], names[1]);
     if given(&sides[0]) && given(&sides[1]) {

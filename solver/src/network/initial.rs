@@ -46,7 +46,7 @@ impl Network {
         let mut stored = vec![0.0; 2 + self.origins.len()];
         for duct in self.arena.ducts() {
             let first = self.arena.slots_of(duct).start;
-            for (cell, volume) in self.arena.volumes(duct).iter().enumerate() {
+            for (cell, volume) in self.volumes_of(duct).iter().enumerate() {
                 stored[0] += volume * y[first + cell];
                 stored[1] += volume * y[2 * slots + first + cell];
                 for origin in 0..self.origins.len() {

@@ -1,13 +1,13 @@
 //! The joints of a network: evaluating and balancing them in place, and handing their fluxes to cells and volumes.
 
-use super::{Network, Work};
 use super::end_of;
+use super::{Network, Work};
 use crate::flow::{DuctId, EndFlux};
+use crate::joint::Jet;
 use crate::joint::series::{SeriesJoint, SeriesState};
 use crate::joint::side::Side;
 use crate::joint::wave::Face;
 use crate::joint::wye::{WyeJoint, WyeState};
-use crate::joint::Jet;
 use crate::loss::Basis;
 
 /// A loss with the words under which tables list it.
@@ -174,7 +174,12 @@ impl Network {
             (JointKind::Wye(wye), JointState::Wye(state), Place::Unknown(first)) => {
                 wye.balance(&view, &mut z[first..first + wye.unknowns()], state)?;
             }
-            _ => return { self.evaluate_joint(index, t, y, z, work); Ok(()) },
+            _ => {
+                return {
+                    self.evaluate_joint(index, t, y, z, work);
+                    Ok(())
+                };
+            }
         }
         self.note_jet(index, work);
         Ok(())
@@ -235,11 +240,7 @@ impl Network {
 
     fn set_end(&self, end: usize, face: &Face, out: f64, enthalpy: f64, shares: &[f64], work: &mut Work) {
         let area = work.ends[end].area;
-        let flux = EndFlux {
-            mass: out,
-            momentum: out * face.velocity + face.pressure * area,
-            energy: out * enthalpy,
-        };
+        let flux = EndFlux { mass: out, momentum: out * face.velocity + face.pressure * area, energy: out * enthalpy };
         self.arena.set_end_flux(&mut work.cells, DuctId(end / 2), end_of(end), &flux, shares);
     }
 

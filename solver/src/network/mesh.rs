@@ -3,7 +3,7 @@
 //! Between two sections the diameter of the circle of equal area runs linearly, so that a cone is a cone, and so does the hydraulic
 //! diameter. Cell volumes are exact integrals of that area.
 
-use crate::flow::{wall_law, DuctMesh, WallTable};
+use crate::flow::{DuctMesh, WallTable, wall_law};
 use crate::gas::Gas;
 use crate::loss::{bend, cone};
 use crate::part::{CrossSection, Duct};
@@ -13,8 +13,6 @@ use std::f64::consts::{FRAC_PI_4, PI};
 const FEWEST_CELLS: usize = 3;
 /// Most cells of one duct.
 const MOST_CELLS: f64 = 1e6;
-/// Reynolds number at which the loss coefficients of bends are taken; published curves are flat around it.
-const BEND_REYNOLDS: f64 = 2e5;
 
 /// The cells of `duct`.
 ///
@@ -60,7 +58,8 @@ fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
         return None;
     }
     let smallest = hydraulic.iter().fold(f64::INFINITY, |least, d| least.min(*d));
-    let roughness = duct.corrugation.map_or(duct.roughness, |(depth, pitch)| wall_law::corrugation_roughness(depth, pitch));
+    let roughness =
+        duct.corrugation.map_or(duct.roughness, |(depth, pitch)| wall_law::corrugation_roughness(depth, pitch));
     let (relative_roughness, prandtl, slenderness) = (roughness / smallest, gas.prandtl, smallest / duct.length);
     let given = duct.friction_factor.is_some();
     Some(WallTable::new(
@@ -76,9 +75,7 @@ fn add_bends(duct: &Duct, faces: &[f64], hydraulic: &[f64], forward: &mut [f64],
         let (start, end) = (bend.at, (bend.at + arc).min(duct.length));
         let here = faces.partition_point(|x| *x <= start).clamp(1, hydraulic.len()) - 1;
         let diameter = hydraulic[here];
-        let relative_roughness = duct.roughness / diameter;
-        let factor = duct.friction_factor.unwrap_or_else(|| wall_law::churchill(BEND_REYNOLDS, relative_roughness));
-        let coefficient = bend::coefficient(bend.angle, bend.radius / diameter, factor);
+        let coefficient = bend::coefficient(bend.angle, bend.radius / diameter, duct.roughness / diameter);
         for k in 0..hydraulic.len() {
             let overlap = (end.min(faces[k + 1]) - start.max(faces[k])).max(0.0);
             let drag = coefficient * overlap / ((end - start) * (faces[k + 1] - faces[k]));
@@ -90,25 +87,21 @@ fn add_bends(duct: &Duct, faces: &[f64], hydraulic: &[f64], forward: &mut [f64],
 
 /// Loss coefficients of separation in widening stretches [1/m], for the direction in which they widen.
 fn add_separation(profile: &Profile, faces: &[f64], forward: &mut [f64], reverse: &mut [f64]) {
-    for pair in profile.sections.windows(2) {
-        let (a, b) = (pair[0], pair[1]);
-        let widening = b.area > a.area;
-        let (narrow, wide) = if widening { (a, b) } else { (b, a) };
-        let length = b.at - a.at;
-        if length <= 0.0 || wide.area <= narrow.area {
-            continue;
+    let areas: Vec<f64> = faces.iter().map(|x| profile.area(*x)).collect();
+    add_widening(areas.iter().copied(), faces[1] - faces[0], forward.iter_mut());
+    add_widening(areas.iter().rev().copied(), faces[1] - faces[0], reverse.iter_mut().rev());
+}
+
+/// The same for the face areas in the order in which the air meets them.
+fn add_widening<'a>(mut areas: impl Iterator<Item = f64>, step: f64, drags: impl Iterator<Item = &'a mut f64>) {
+    let Some(mut before) = areas.next() else { return };
+    let mut start = before;
+    for (after, drag) in areas.zip(drags) {
+        if after <= before {
+            start = after;
         }
-        let angle = 2.0 * libm::atan(0.5 * (round_diameter(wide.area) - round_diameter(narrow.area)) / length);
-        let coefficient = cone::diffuser_coefficient(angle, narrow.area / wide.area);
-        let drags = if widening { &mut *forward } else { &mut *reverse };
-        for (k, drag) in drags.iter_mut().enumerate() {
-            let overlap = (b.at.min(faces[k + 1]) - a.at.max(faces[k])).max(0.0);
-            if overlap > 0.0 {
-                // The coefficient counts on the narrow end's velocity; the drag on the cell's own.
-                let ratio = profile.area(0.5 * (faces[k] + faces[k + 1])) / narrow.area;
-                *drag += coefficient * ratio * ratio * overlap / (length * (faces[k + 1] - faces[k]));
-            }
-        }
+        *drag += cone::heads_per_length(start, 0.5 * (before + after), (after - before) / step);
+        before = after;
     }
 }
 

@@ -19,7 +19,7 @@ pub use joints::{JointKind, JointState, NamedLoss, NetworkJoint};
 pub use layout::Layout;
 pub use volume::Volume;
 
-pub use branches::{FreeStream, LinkStream, PlainLink};
+pub use branches::{LinkStream, PlainLink};
 pub use joints::Place;
 
 use crate::flow::{Arena, DuctId, End, EndState, Fault};
@@ -48,6 +48,8 @@ pub struct Network {
     pub arena: Arena,
     /// Names of the ducts, in the arena's order.
     pub ducts: Vec<String>,
+    /// Volumes of the cells of each duct [m^3].
+    pub cell_volumes: Vec<Vec<f64>>,
     /// Ducts of equal area that are joined without loss.
     pub links: Vec<PlainLink>,
     /// Stored volumes.
@@ -110,6 +112,12 @@ impl Network {
             stream_shares: vec![0.0; self.joints.len() * self.origins.len()],
             signal_rate: 0.0,
         }
+    }
+
+    /// Volumes of the cells of a duct [m^3].
+    #[must_use]
+    pub fn volumes_of(&self, duct: DuctId) -> &[f64] {
+        &self.cell_volumes[duct.0]
     }
 
     /// The pure function of the whole system: rates `dy/dt` and joint mismatches `g` [Pa] at time `t` [s], state `y` and flows `z`.
@@ -204,13 +212,7 @@ impl Network {
     }
 
     /// The instant as joints see it.
-    fn view<'a>(
-        &'a self,
-        t: f64,
-        ends: &'a [EndState],
-        volumes: &'a [VolumeState],
-        jets: &'a [Jet],
-    ) -> View<'a> {
+    fn view<'a>(&'a self, t: f64, ends: &'a [EndState], volumes: &'a [VolumeState], jets: &'a [Jet]) -> View<'a> {
         View { gas: &self.gas, time: t, ends, volumes, jets }
     }
 
@@ -236,6 +238,12 @@ impl Network {
         }
         worst
     }
+}
+
+/// Number of the end of a duct among all ends.
+#[must_use]
+pub fn end_number(duct: DuctId, end: End) -> usize {
+    2 * duct.0 + usize::from(end == End::Last)
 }
 
 /// Which end of its duct the end of this number is.

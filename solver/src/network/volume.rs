@@ -30,8 +30,9 @@ impl Volume {
     pub fn store(&self, gas: &Gas, pressure: f64, temperature: f64, shares: &[f64], stored: &mut [f64]) {
         stored[0] = pressure * self.size / (gas.gas_constant * temperature);
         stored[1] = pressure * self.size / (gas.gamma - 1.0);
+        let mass = stored[0];
         for (value, share) in stored[2..].iter_mut().zip(shares) {
-            *value = stored[0] * share;
+            *value = mass * share;
         }
     }
 

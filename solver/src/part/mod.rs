@@ -4,6 +4,7 @@
 //! feeds the parser, the help, the schema and the tests that run every kind through the same checks.
 
 use crate::fields::{Fields, Key};
+pub use crate::loss::entry::Edge;
 use crate::loss::{Basis, Loss};
 
 /// A kind of part.
@@ -67,19 +68,6 @@ pub struct Bend {
     pub angle: f64,
     /// Radius of the centre line [m].
     pub radius: f64,
-}
-
-/// Shape of the edge where a duct leaves a volume or the outside.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Edge {
-    /// Flush with a wall, sharp.
-    Sharp,
-    /// Protrudes into the volume, thin wall.
-    Protruding,
-    /// Rounded with this radius [m], flush with a wall.
-    Rounded(f64),
-    /// Flared with this radius [m], with a flange.
-    Flared(f64),
 }
 
 /// A duct.

@@ -219,7 +219,8 @@ mod tests {
         loop {
             std::fs::write(&path, &old).unwrap();
             let mut disk = FailingDisk { calls_left: std::rc::Rc::new(std::cell::Cell::new(faults)) };
-            let result = publish_on(&mut disk, &path, |file| new.chunks(7_000).try_for_each(|part| file.write_all(part)));
+            let result =
+                publish_on(&mut disk, &path, |file| new.chunks(7_000).try_for_each(|part| file.write_all(part)));
             let now = std::fs::read(&path).unwrap();
             assert!(now == old || now == new, "torn after fault {faults}");
             assert_eq!(names(folder.path()), ["table.csv"], "left behind after fault {faults}");

@@ -272,7 +272,8 @@ impl ResultFile {
 
     fn read_case(&self) -> Result<String, OutputError> {
         let dataset = self.root_dataset("case")?;
-        let case = dataset.read_scalar::<VarLenUnicode>().and_then(|text| attribute::text(&text)).map_err(self.damage())?;
+        let case =
+            dataset.read_scalar::<VarLenUnicode>().and_then(|text| attribute::text(&text)).map_err(self.damage())?;
         match self.attribute_of(&dataset, "crc32")? {
             Some(Attribute::Whole(sum)) if sum == i64::from(crc32fast::hash(case.as_bytes())) => Ok(case),
             _ => Err(self.content("a case that does not match its checksum", "the case as it was written")),
@@ -289,7 +290,9 @@ impl ResultFile {
         let shape = dataset.shape();
         let axes = match scales.iter().find(|scale| scale.name() == dataset.name()) {
             Some(scale) => vec![last_name(scale)],
-            None => (0..).zip(&shape).map(|(axis, _)| self.axis_name(dataset, axis, scales)).collect::<Result<_, _>>()?,
+            None => {
+                (0..).zip(&shape).map(|(axis, _)| self.axis_name(dataset, axis, scales)).collect::<Result<_, _>>()?
+            }
         };
         Ok(Variable { name: last_name(dataset), units: text("units")?, long_name: text("long_name")?, axes, shape })
     }
@@ -305,7 +308,11 @@ impl ResultFile {
 
     fn read_column(&self, dataset: &Dataset) -> Result<Vec<f64>, OutputError> {
         self.check_extents(dataset, 1, self.rows)?;
-        dataset.read_slice_1d(s![..self.rows]).map(Array1::into_raw_vec_and_offset).map(|(values, _)| values).map_err(self.damage())
+        dataset
+            .read_slice_1d(s![..self.rows])
+            .map(Array1::into_raw_vec_and_offset)
+            .map(|(values, _)| values)
+            .map_err(self.damage())
     }
 
     /// Refuses an array of another rank, with too few rows, or larger than what is stored of it could hold.
@@ -321,7 +328,10 @@ impl ResultFile {
         let stored = dataset.storage_size().min(self.file.size()).saturating_mul(MOST_COMPRESSION);
         match values {
             Some(values) if values <= stored => Ok(()),
-            _ => Err(self.content(format!("`{}` of shape {shape:?}", dataset.name()), format!("{stored} values at most"))),
+            _ => {
+                Err(self
+                    .content(format!("`{}` of shape {shape:?}", dataset.name()), format!("{stored} values at most")))
+            }
         }
     }
 
