@@ -120,6 +120,7 @@ impl Loss for AreaChange {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::loss::inviscid;
 
     /// (A1/A2, M1, M2, p2/p1, p02/p01): sudden expansion of a gas of gamma 1.4, solved from mass, momentum and energy; equations
     /// as in Ward-Smith, Internal Fluid Flow (1980).
@@ -131,10 +132,6 @@ mod tests {
         (0.75, 0.3, 0.2204595692, 1.0247711, 0.9958954094),
         (0.75, 0.8, 0.5040377506, 1.233333333, 0.9623531745),
     ];
-
-    fn inviscid() -> Gas {
-        Gas { fixed_viscosity: Some(0.0), ..Gas::dry_air() }
-    }
 
     /// Mass flow [kg/s] of a section from the isentropic relations.
     fn mass_flow(gas: &Gas, mach: f64, area: f64, total_pressure: f64, total_temperature: f64) -> f64 {
@@ -148,7 +145,7 @@ mod tests {
 
     #[test]
     fn expansion_meets_the_balances_of_mass_momentum_and_energy() {
-        let gas = inviscid();
+        let gas = inviscid(Gas::dry_air());
         for (ratio, mach, mach_behind, _, recovered) in PUBLISHED {
             let (wide, after) = (0.01, 9e4);
             let stream =
@@ -160,7 +157,7 @@ mod tests {
 
     #[test]
     fn exit_into_a_volume_loses_the_velocity_head() {
-        let gas = inviscid();
+        let gas = inviscid(Gas::dry_air());
         let stream = Stream { mass_flow: 0.2, total_temperature: 300.0 };
         let jet = gas.section_at_static(0.2, 300.0, 0.005, 1e5);
         let before = before_expansion(&gas, &stream, 0.005, None, 1e5);

@@ -1,7 +1,11 @@
 //! Filter medium: a viscous and an inertial resistance on the unfolded area.
 
-use super::{Basis, Direction, LINEAR_BELOW_REYNOLDS, Loss, Stream, equivalent_diameter};
+use super::{Basis, Direction, Loss, Stream, equivalent_diameter};
 use crate::gas::Gas;
+
+/// Reynolds number on the whole medium below which the inertial part turns linear. The viscous part rules long before; this only gives
+/// a medium without one a slope at rest.
+const LINEAR_BELOW_REYNOLDS: f64 = 1.0;
 
 /// Resistance of a medium by the law of Darcy and Forchheimer: `dp = a mu v + b rho v^2`, v = approach velocity at the medium.
 ///
@@ -234,8 +238,8 @@ mod tests {
             (Resistance { viscous: 4e7, inertial: 0.0 }, 1.044_073_4_f64),
         ] {
             let filter = filter(resistance, 1.0);
-            // A hundredth of a pascal: the density change through the filter is below the digits of the table.
-            let drop = |temperature, pressure| drop(&gas, &filter, 1e-3, temperature, pressure);
+            // Some pascals: the density change through the filter is below the digits asked for.
+            let drop = |temperature, pressure| drop(&gas, &filter, 1e-2, temperature, pressure);
             let ratio = drop(298.15, 100_000.0) / drop(293.15, 101_325.0);
             assert!((ratio / factor - 1.0).abs() < 1e-5, "{ratio}");
         }

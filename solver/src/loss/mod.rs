@@ -16,7 +16,7 @@ pub mod orifice;
 mod quadratic;
 pub mod ram;
 pub mod screen;
-mod table;
+pub(crate) mod table;
 pub mod wye;
 
 use crate::gas::{Gas, Section};
@@ -161,4 +161,11 @@ fn slow_speed(gas: &Gas, section: &Section, area: f64) -> f64 {
 #[must_use]
 pub fn equivalent_diameter(area: f64) -> f64 {
     (area * 4.0 / std::f64::consts::PI).sqrt()
+}
+
+/// A gas without viscosity, whose losses are quadratic at any speed, as published closed forms are.
+#[cfg(test)]
+fn inviscid(mut gas: Gas) -> Gas {
+    gas.fixed_viscosity = Some(0.0);
+    gas
 }

@@ -141,6 +141,7 @@ impl Loss for Orifice {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::loss::inviscid;
     use std::f64::consts::PI;
 
     #[test]
@@ -161,7 +162,7 @@ mod tests {
     #[test]
     fn lasting_loss_in_a_duct_is_the_standards() {
         // ISO 5167-2:2003 section 5.4: lasting loss over measured difference, (r - C b^2) / (r + C b^2), r = sqrt(1 - b^4 (1 - C^2)).
-        let gas = Gas { fixed_viscosity: Some(0.0), ..Gas::dry_air() };
+        let gas = inviscid(Gas::dry_air());
         let duct = 0.25 * PI * 0.01;
         for (ratio, coefficient) in [(0.3_f64, 0.60), (0.5, 0.605), (0.7, 0.61)] {
             let hole = duct * ratio * ratio;
@@ -185,7 +186,7 @@ mod tests {
     #[test]
     fn flow_from_volume_to_volume_meets_the_nozzle_function_and_chokes() {
         // (p/p0, ideal mass flow [kg/s] through 1e-3 m^2 from 101325 Pa, 293.15 K, R = 287.05): isentropic, Heywood (1988) app. C.
-        let gas = Gas { fixed_viscosity: Some(0.0), ..Gas::new(1.4, 287.05) };
+        let gas = inviscid(Gas::new(1.4, 287.05));
         let gap = Orifice::gap(1e-3, 1.0, Some(1.0), 0.002);
         for (ratio, mass_flow) in
             [(0.99, 0.049_132_488_08), (0.9, 0.147_605_559_1), (0.6, 0.236_443_395_6), (0.3, 0.239_173_559_7)]

@@ -4,7 +4,7 @@
 ///
 /// Monotone piecewise cubic; slopes are the harmonic mean of the neighbouring secants, zero at an extremum. Fritsch and Butland
 /// (1984), SIAM J. Sci. Stat. Comput. 5, 300.
-pub(super) fn interpolate(points: &[(f64, f64)], x: f64) -> f64 {
+pub(crate) fn interpolate(points: &[(f64, f64)], x: f64) -> f64 {
     let last = points.len() - 1;
     if x <= points[0].0 {
         return points[0].1;
@@ -36,7 +36,7 @@ fn slope(points: &[(f64, f64)], at: usize) -> f64 {
 }
 
 /// Value at `x` of the broken line through `points` (rising in x, at least one), held constant outside them.
-pub(super) fn broken_line(points: &[(f64, f64)], x: f64) -> f64 {
+pub(crate) fn broken_line(points: &[(f64, f64)], x: f64) -> f64 {
     let last = points.len() - 1;
     let right = points.partition_point(|point| point.0 <= x);
     if right == 0 {
