@@ -14,3 +14,5 @@ pub mod flow;
 pub mod gas;
 pub mod loss;
 pub mod part;
+
+pub mod case;
