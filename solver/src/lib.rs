@@ -17,3 +17,4 @@ pub mod network;
 pub mod ledger;
 pub mod march;
 pub mod record;
+pub mod case;

@@ -29,7 +29,7 @@ pub(super) fn check_map(log: &Log, path: &str, place: &Place, node: &Node, keys:
             Need::Required => {
                 log.wrong(place, &join(path, key.name), format!("no `{}`", key.name), key.value.expectation());
             }
-            Need::Optional("") => {}
+            Need::Optional(holds) if holds.is_empty() || holds.starts_with("none") => {}
             Need::Optional(holds) => {
                 log.note_default(DefaultUsed { path: path.to_owned(), key: key.name, holds, value: None });
             }

@@ -85,7 +85,8 @@ impl Range {
 pub enum Need {
     /// Must stand.
     Required,
-    /// May be left out; the text says what holds then. An empty text: nothing to tell, the key is one way among others.
+    /// May be left out; the text says what holds then. A text that is empty or opens with `none` tells of no default: the key is
+    /// one way among others.
     Optional(&'static str),
 }
 

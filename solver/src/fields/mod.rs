@@ -241,7 +241,7 @@ impl<'a> Fields<'a> {
     }
 
     /// The form that the value has, out of those its key may hold.
-    fn form(&self, key: &'static str) -> Option<&'static Value> {
+    pub(crate) fn form(&self, key: &'static str) -> Option<&'static Value> {
         check::form_of(&self.key(key)?.value, self.node.get(key)?)
     }
 

@@ -1,0 +1,156 @@
+//! Tables of the keys that stand outside the parts.
+
+use crate::fields::{Key, Need, Range, Value};
+use crate::quantity::Dimension;
+
+/// A key that may be left out.
+const fn optional(name: &'static str, value: Value, holds: &'static str, about: &'static str) -> Key {
+    Key { name, value, need: Need::Optional(holds), about }
+}
+
+/// A key that must stand.
+const fn required(name: &'static str, value: Value, about: &'static str) -> Key {
+    Key { name, value, need: Need::Required, about }
+}
+
+/// A case.
+pub const CASE_KEYS: &[Key] = &[
+    optional("title", Value::Text, "", "One line that names the case in reports."),
+    optional(
+        "extends",
+        Value::Text,
+        "",
+        "Another case file, in this folder or below, of which this one states the changes.",
+    ),
+    optional("outside", Value::Map(OUTSIDE_KEYS), "101.325 kPa, 20 degC, dry", "The undisturbed air."),
+    optional("points", Value::NamedMaps(POINT_KEYS), "one point, `rest`: a car at rest", "Named operating points."),
+    required("parts", Value::Anything, "The parts of the tract, by name."),
+    required("flow", Value::Anything, "Lists of part names, each in the order in which the air passes them."),
+    optional("initial", Value::Maps(INITIAL_KEYS), "", "States at the start, where they differ from the outside's."),
+    optional("run", Value::Map(RUN_KEYS), "the acoustic march until it settles", "How the case is run."),
+];
+
+/// The outside.
+pub const OUTSIDE_KEYS: &[Key] = &[
+    optional("pressure", Value::Quantity(Dimension::Pressure, Range::Positive), "", "Static pressure."),
+    optional(
+        "airport_pressure",
+        Value::Quantity(Dimension::Pressure, Range::Between(5e4, 1.2e5)),
+        "",
+        "Pressure reduced to sea level, as airports and weather services tell it (QNH); needs `altitude`.",
+    ),
+    optional(
+        "altitude",
+        Value::Quantity(Dimension::Length, Range::Between(-500.0, 11_000.0)),
+        "",
+        "Height above the sea, for `airport_pressure`.",
+    ),
+    optional("temperature", Value::Quantity(Dimension::Temperature, Range::Positive), "20 degC", "Static temperature."),
+    optional("relative_humidity", Value::Quantity(Dimension::Ratio, Range::Share), "dry air", "Relative humidity."),
+    optional("gas", Value::Map(GAS_KEYS), "", "Another gas than air, for checks against a closed form."),
+];
+
+/// A gas that is not moist air.
+pub const GAS_KEYS: &[Key] = &[
+    required("gamma", Value::Quantity(Dimension::Ratio, Range::Between(1.01, 2.0)), "Ratio of specific heats."),
+    required(
+        "gas_constant",
+        Value::Quantity(Dimension::HeatCapacity, Range::Positive),
+        "Specific gas constant, such as 287 J/(kg K).",
+    ),
+    optional(
+        "viscosity",
+        Value::Quantity(Dimension::Viscosity, Range::NotNegative),
+        "Sutherland's law of air",
+        "Constant viscosity.",
+    ),
+];
+
+/// An operating point.
+pub const POINT_KEYS: &[Key] = &[
+    optional("speed", Value::Quantity(Dimension::Speed, Range::NotNegative), "0 m/s", "Road speed."),
+    optional("wind", Value::Quantity(Dimension::Speed, Range::Any), "no wind", "Head wind; a tail wind is negative."),
+    optional("fan", Value::Map(FAN_KEYS), "", "A fan that blows at some of the mouths, as on a dyno."),
+    optional("outside", Value::Anything, "", "Keys of `outside` that differ at this point."),
+    optional("parts", Value::Anything, "", "Keys of parts that differ at this point, by part name."),
+];
+
+/// A dyno fan.
+pub const FAN_KEYS: &[Key] = &[
+    required("speed", Value::Quantity(Dimension::Speed, Range::NotNegative), "Speed of the air that it blows."),
+    required(
+        "reaches",
+        Value::Either(&Value::Names, &Value::Named(Dimension::Ratio, Range::Share)),
+        "The mouths that it reaches, or the covered share of each.",
+    ),
+];
+
+/// A stretch of the initial state.
+pub const INITIAL_KEYS: &[Key] = &[
+    required("part", Value::Text, "A duct, plenum or bay."),
+    optional("from", Value::Quantity(Dimension::Length, Range::NotNegative), "", "Start, from the duct's first end."),
+    optional("to", Value::Quantity(Dimension::Length, Range::Positive), "", "End, from the duct's first end."),
+    optional("pressure", Value::Quantity(Dimension::Pressure, Range::Positive), "", "Static pressure."),
+    optional("temperature", Value::Quantity(Dimension::Temperature, Range::Positive), "", "Static temperature."),
+    optional("velocity", Value::Quantity(Dimension::Speed, Range::Any), "", "Velocity, positive from the first end."),
+];
+
+/// How the case is run.
+pub const RUN_KEYS: &[Key] = &[
+    optional(
+        "march",
+        Value::Word(&["acoustic", "slow", "steady"]),
+        "acoustic",
+        "acoustic: waves, explicit; slow: walls and warming, implicit; steady: the state that does not change.",
+    ),
+    optional(
+        "until",
+        Value::Either(&Value::Quantity(Dimension::Time, Range::Positive), &Value::Word(&["settled"])),
+        "settled",
+        "End of the run, or `settled`: ringing of flow and recovery below `settled_below`.",
+    ),
+    optional(
+        "settled_below",
+        Value::Quantity(Dimension::Ratio, Range::Between(1e-12, 0.1)),
+        "",
+        "Relative ringing at which a run counts as settled; 1e-4 unless given.",
+    ),
+    optional(
+        "at_most",
+        Value::Quantity(Dimension::Time, Range::Positive),
+        "",
+        "Longest wait for `settled`; 5 s unless given.",
+    ),
+    optional("cell", Value::Quantity(Dimension::Length, Range::Positive), "10 mm", "Length of a cell."),
+    optional(
+        "record_every",
+        Value::Quantity(Dimension::Time, Range::Positive),
+        "1 ms",
+        "Simulated time between two rows of the result file.",
+    ),
+    optional(
+        "average_over",
+        Value::Quantity(Dimension::Time, Range::Positive),
+        "the last half of the run",
+        "Last stretch of the run, over which means and ledgers are formed.",
+    ),
+    optional(
+        "courant",
+        Value::Quantity(Dimension::Ratio, Range::Between(0.01, 1.0)),
+        "0.8",
+        "Share of a cell that the fastest wave crosses in a step.",
+    ),
+    optional(
+        "limiter",
+        Value::Word(&["van_albada", "van_leer", "monotonised_central", "minmod", "none"]),
+        "van_albada",
+        "Slope limiter.",
+    ),
+    optional("riemann", Value::Word(&["hllc", "hll", "rusanov"]), "hllc", "Flux between cells."),
+    optional(
+        "predictor",
+        Value::Word(&["none", "hancock"]),
+        "none: two Runge-Kutta stages",
+        "hancock: half the cost for wave-dominated runs, but losses then carry the step in them.",
+    ),
+];
