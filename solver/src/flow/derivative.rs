@@ -44,9 +44,16 @@ impl Pass for Derivative<'_> {
     fn run(self) {
         let (mass_rate, rest) = self.dydt.split_at_mut(self.slots);
         let (momentum_rate, rest) = rest.split_at_mut(self.slots);
+        let energy_rate = &mut rest[..self.slots];
+        for row in [&mut *mass_rate, &mut *momentum_rate, &mut *energy_rate] {
+            if let Some(last) = row.last_mut() {
+                *last = 0.0;
+            }
+        }
         // The last slot is a ghost and has no face after it.
         let n = self.slots.saturating_sub(1);
-        let (mass_rate, momentum_rate, energy_rate) = (&mut mass_rate[..n], &mut momentum_rate[..n], &mut rest[..n]);
+        let (mass_rate, momentum_rate, energy_rate) =
+            (&mut mass_rate[..n], &mut momentum_rate[..n], &mut energy_rate[..n]);
         let (mass_in, mass_out) = (&self.flux.mass[..n], &self.flux.mass[1..=n]);
         let (momentum_in, momentum_out) = (&self.flux.momentum[..n], &self.flux.momentum[1..=n]);
         let (energy_in, energy_out) = (&self.flux.energy[..n], &self.flux.energy[1..=n]);
@@ -61,9 +68,6 @@ impl Pass for Derivative<'_> {
             let force_out = momentum_out[i] - pressure[i] * area_out[i];
             momentum_rate[i] = (force_in - force_out) * over_volume[i] - drag[i];
             energy_rate[i] = (energy_in[i] - energy_out[i]) * over_volume[i] + wall_heat[i];
-        }
-        if n < self.slots {
-            rest[n] = 0.0;
         }
     }
 }
@@ -84,6 +88,9 @@ impl Pass for Divergence<'_> {
         let (rate, over_volume) = (&mut self.rate[..n], &self.over_volume[..n]);
         for i in 0..n {
             rate[i] = (flow_in[i] - flow_out[i]) * over_volume[i];
+        }
+        if let Some(last) = self.rate.last_mut() {
+            *last = 0.0;
         }
     }
 }

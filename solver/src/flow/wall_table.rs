@@ -3,8 +3,8 @@
 use super::{greater, lesser};
 use std::fmt;
 
-/// Leading bits of the mantissa that count the lines in an octave: 16 lines.
-const MANTISSA_BITS: u32 = 4;
+/// Leading bits of the mantissa that count the lines in an octave: 32 lines.
+const MANTISSA_BITS: u32 = 5;
 /// Octaves from Reynolds number 1 to 2^32.
 const OCTAVES: usize = 32;
 /// Lines in a table.
@@ -110,11 +110,14 @@ mod tests {
         let nusselt = |re| wall_law::film(re, 0.71, 0.1);
         let table = WallTable::new(friction, nusselt);
         let mut reynolds = 0.9;
+        let mut worst = (0.0_f64, 0.0_f64);
         while reynolds < 1e7 {
-            assert!((table.friction(reynolds) / friction(reynolds) - 1.0).abs() < 3e-3, "{reynolds}");
-            assert!((table.nusselt(reynolds) / nusselt(reynolds) - 1.0).abs() < 4e-3, "{reynolds}");
+            let friction_error = (table.friction(reynolds) / friction(reynolds) - 1.0).abs();
+            let film_error = (table.nusselt(reynolds) / nusselt(reynolds) - 1.0).abs();
+            worst = (friction_error.max(worst.0), film_error.max(worst.1));
             reynolds *= 1.013;
         }
+        assert!(worst.0 < 3e-3 && worst.1 < 4e-3, "{worst:?}");
     }
 
     #[test]
