@@ -4,7 +4,9 @@
 //! through case files; none of its formulas is used to say what is right.
 #![deny(missing_docs)]
 
+pub mod case_text;
 pub mod check;
 pub mod checks;
 pub mod data;
+pub mod marched;
 pub mod oracle;

@@ -3,6 +3,7 @@
 use crate::check::Group;
 
 pub mod gas;
+pub mod riemann;
 
 /// Every group of checks, in the order they are printed.
 pub const GROUPS: &[Group] = &[gas::GROUP];
