@@ -2,8 +2,13 @@
 
 use crate::check::Group;
 
+pub mod balance;
 pub mod gas;
+pub mod loss;
+pub mod resonance;
 pub mod riemann;
+pub mod steady;
+pub mod sweep;
 
 /// Every group of checks, in the order they are printed.
 pub const GROUPS: &[Group] = &[gas::GROUP];
