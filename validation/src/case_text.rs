@@ -89,6 +89,9 @@ impl CaseText {
 /// Gas constant [J/(kg K)] of the tables of pipe and nozzle flow.
 pub const GAS_CONSTANT: f64 = 287.05;
 
+/// Relative ringing at which a flow counts as steady: below what is compared.
+pub const SETTLED: f64 = 1e-9;
+
 /// A stretch of a duct [m], from its first end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {
@@ -115,12 +118,29 @@ pub fn smooth_duct(length: f64, diameter: f64) -> String {
     duct(length, &[(0.0, diameter)], 0.0)
 }
 
-/// Keys of a round duct with a constant friction factor: `sections` are places and diameters [m].
+/// Keys of a round duct with a constant friction factor and without separation: `sections` are places and diameters [m].
 #[must_use]
 pub fn duct(length: f64, sections: &[(f64, f64)], friction_factor: f64) -> String {
     let sections: Vec<_> =
         sections.iter().map(|(at, diameter)| format!("{{at: {at} m, diameter: {diameter} m}}")).collect();
-    format!("kind: duct, length: {length} m, friction_factor: {friction_factor}, sections: [{}]", sections.join(", "))
+    let sections = sections.join(", ");
+    format!(
+        "kind: duct, length: {length} m, friction_factor: {friction_factor}, separation: no, sections: [{sections}]"
+    )
+}
+
+/// Places and diameters [m] of the `cells` + 1 faces of a duct of `length` [m]. Between two cross-sections the area runs straight, so
+/// only a cross-section at each face gives any other shape exactly.
+#[must_use]
+pub fn sections_at_faces(length: f64, cells: u32, diameter: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+    let faces = (0..=cells).map(|face| length * f64::from(face) / f64::from(cells));
+    faces.map(|at| (at, diameter(at))).collect()
+}
+
+/// Keys of a mouth of the given diameter [m] with an edge that costs nothing but what a large radius costs.
+#[must_use]
+pub fn mouth(diameter: f64) -> String {
+    format!("kind: mouth, area: {} m2, lip_radius: {diameter} m", 0.25 * std::f64::consts::PI * diameter * diameter)
 }
 
 fn push_line(text: &mut String, line: std::fmt::Arguments<'_>) {
@@ -149,7 +169,7 @@ mod tests {
 outside: {pressure: 100000 Pa, temperature: 300 K, gas: {gamma: 1.4, gas_constant: 287.05 J/(kg K)}}
 parts:
   left: {kind: wall}
-  tube: {kind: duct, length: 1 m, friction_factor: 0, sections: [{at: 0 m, diameter: 0.1 m}]}
+  tube: {kind: duct, length: 1 m, friction_factor: 0, separation: no, sections: [{at: 0 m, diameter: 0.1 m}]}
   right: {kind: wall}
 flow:
   - [left, tube, right]

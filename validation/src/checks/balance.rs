@@ -11,7 +11,11 @@ pub fn rest_case() -> String {
         .part("mouth", "kind: mouth, area: 80 cm2")
         .part("snout", duct(0.45, &[(0.0, 0.12), (0.1, 0.07), (0.3, 0.11), (0.45, 0.09)], 0.02))
         .part("box", "kind: plenum, volume: 11 L")
-        .part("filter", "kind: filter, media_area: 0.2 m2, curve: {flow: 60 120 240 g/s, drop: 90 205 510 Pa, at: [20 degC, 101.3 kPa]}")
+        .part(
+            "filter",
+            "kind: filter, media_area: 0.2 m2, \
+             curve: {flow: 60 120 240 g/s, drop: 90 205 510 Pa, at: [20 degC, 101.3 kPa]}",
+        )
         .part("tube", duct(0.6, &[(0.0, 0.1), (0.2, 0.07)], 0.02))
         .part("y", "kind: wye, legs: {trunk: 0 deg, left: 35 deg, right: -35 deg}")
         .part("left", smooth_duct(0.3, 0.05))

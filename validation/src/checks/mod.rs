@@ -3,11 +3,13 @@
 use crate::check::Group;
 
 pub mod balance;
+pub mod cone;
+pub mod fanno;
 pub mod gas;
 pub mod loss;
+pub mod nozzle;
 pub mod resonance;
 pub mod riemann;
-pub mod steady;
 pub mod sweep;
 
 /// Every group of checks, in the order they are printed.
