@@ -70,9 +70,9 @@ pub struct Gas {
     pub prandtl: f64,
     /// Constant viscosity [Pa s] in place of Sutherland's law, for cases made to meet a closed form.
     pub fixed_viscosity: Option<f64>,
-    pub(crate) pressure_of_temperature: NearOnePower,
-    pub(crate) density_of_temperature: NearOnePower,
-    pub(crate) pressure_of_sound_speed: NearOnePower,
+    pressure_of_temperature: NearOnePower,
+    density_of_temperature: NearOnePower,
+    pressure_of_sound_speed: NearOnePower,
 }
 
 /// State of a stream of known mass flow in a section of known area.

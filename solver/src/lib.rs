@@ -18,3 +18,4 @@ pub mod ledger;
 pub mod march;
 pub mod record;
 pub mod case;
+pub mod run;

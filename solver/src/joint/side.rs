@@ -88,27 +88,6 @@ pub struct Reach {
     pub face: Option<Face>,
 }
 
-impl Course {
-    /// Factor on the demand at `time` [s].
-    #[must_use]
-    pub fn factor(&self, time: f64) -> f64 {
-        match self {
-            Self::Steady => 1.0,
-            Self::Pulsed { amplitude, frequency, phase } => {
-                1.0 + amplitude * libm::sin(2.0 * std::f64::consts::PI * frequency * time + phase)
-            }
-            Self::Table(points) => {
-                let after = points.partition_point(|point| point.0 <= time);
-                match (after.checked_sub(1).and_then(|k| points.get(k)), points.get(after)) {
-                    (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (time - a.0) / (b.0 - a.0),
-                    (Some(only), None) | (None, Some(only)) => only.1,
-                    (None, None) => 1.0,
-                }
-            }
-        }
-    }
-}
-
 impl Side {
     /// Mass flow [kg/s] that this side fixes, positive *into* the joint.
     #[must_use]

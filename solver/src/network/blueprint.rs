@@ -19,8 +19,8 @@ pub struct Outside {
 pub struct Fan {
     /// Speed of its air [m/s].
     pub speed: f64,
-    /// Names of the mouths that it reaches.
-    pub reaches: Vec<String>,
+    /// Mouths that it reaches, with the share of each that it covers.
+    pub reaches: Vec<(String, f64)>,
 }
 
 /// The air stream that the car meets.
@@ -82,4 +82,4 @@ pub struct Blueprint {
 }
 
 /// Reserved name of the outside air in a flow line.
-pub(super) const OUTSIDE: &str = "outside";
+pub const OUTSIDE: &str = "outside";

@@ -56,6 +56,17 @@ impl Network {
         &joint.parts[side]
     }
 
+    /// Area of the inlet of the draw that joint `index` leads to [m^2].
+    #[must_use]
+    pub fn draw_area(&self, index: usize) -> f64 {
+        let JointKind::Series(series) = &self.joints[index].kind else { return 0.0 };
+        series
+            .sides
+            .iter()
+            .find_map(|side| if let Side::Draw { area, .. } = side { Some(*area) } else { None })
+            .unwrap_or(0.0)
+    }
+
     /// Joints whose flow and pressure tell whether the network still rings: the draws', or all that are series when there is none.
     #[must_use]
     pub fn watched_joints(&self) -> Vec<usize> {

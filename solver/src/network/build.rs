@@ -615,6 +615,7 @@ impl Builder {
 
     fn mouth_air(&self, name: &str, mouth: &Mouth) -> Result<MouthAir, (String, String)> {
         let (gas, outside, stream) = (&self.blueprint.gas, self.blueprint.outside, &self.blueprint.stream);
+        let road = || FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed);
         let air = match &mouth.from {
             Some(bay) => match self.part(bay) {
                 Some(Part::Bay(bay)) => {
@@ -624,10 +625,11 @@ impl Builder {
                 _ => return Err((format!("`from: {bay}` in `{name}`"), "`outside` or the name of a bay".into())),
             },
             None => match &stream.fan {
-                Some(fan) if fan.reaches.iter().any(|reached| reached == name) => {
-                    FreeStream::fan(outside.pressure, outside.temperature, fan.speed, 1.0)
-                }
-                _ => FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed),
+                None => road(),
+                Some(fan) => match fan.reaches.iter().find(|reached| reached.0 == name) {
+                    Some((_, coverage)) => FreeStream::fan(outside.pressure, outside.temperature, fan.speed, *coverage),
+                    None => road(),
+                },
             },
         };
         let opening = Opening {

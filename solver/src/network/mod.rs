@@ -13,7 +13,7 @@ mod layout;
 mod mesh;
 mod volume;
 
-pub use blueprint::{AirStream, Blueprint, Entry, Fan, Outside, Stretch};
+pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
 pub use build::Default as DefaultLoss;
 pub use joints::{JointKind, JointState, NamedLoss, NetworkJoint};
 pub use layout::Layout;
