@@ -1,7 +1,7 @@
 //! The layout of all ducts in one set of rows, and what never changes during a run.
 
 use super::dispatch::InstructionSet;
-use super::ghosts::{self, Link};
+use super::links::Link;
 use super::mesh::DuctMesh;
 use super::scheme::Scheme;
 use super::state::{DuctId, End, Primitive};
@@ -12,6 +12,9 @@ use std::ops::Range;
 
 /// Ghost slots at each end of a duct.
 pub(super) const GHOSTS: usize = 2;
+/// Unused slots before the first duct and, at least, after the last: loops run from margin to margin, look one slot beyond, and count
+/// whole vectors of [`MARGIN`] numbers.
+pub(super) const MARGIN: usize = 8;
 /// Rows of the state before the scalars: density, momentum, energy.
 pub(super) const FLOW_ROWS: usize = 3;
 
@@ -55,8 +58,10 @@ pub(super) struct Geometry {
     pub(super) over_face_length: Vec<f64>,
     /// Relative change of area per length, (A_after - A_before) / V [1/m].
     pub(super) widening: Vec<f64>,
-    /// Hydraulic diameter [m]; one in ghost slots.
+    /// Hydraulic diameter [m].
     pub(super) diameter: Vec<f64>,
+    /// 1 / hydraulic diameter [1/m].
+    pub(super) over_diameter: Vec<f64>,
     /// Loss coefficient per length [1/m] for flow from first to last.
     pub(super) drag_forward: Vec<f64>,
     /// Loss coefficient per length [1/m] for flow from last to first.
@@ -80,10 +85,11 @@ impl Arena {
     /// Lays `ducts` one after another; every cell carries `scalars` scalars.
     #[must_use]
     pub fn new(ducts: Vec<DuctMesh>, gas: Gas, scalars: usize, scheme: Scheme) -> Self {
-        let slots = ducts.iter().map(|duct| duct.cells() + 2 * GHOSTS).sum();
+        let used: usize = ducts.iter().map(|duct| duct.cells() + 2 * GHOSTS).sum();
+        let slots = used.next_multiple_of(MARGIN) + 2 * MARGIN;
         let mut geometry = Geometry::new(slots);
         let mut places = Vec::with_capacity(ducts.len());
-        let mut next = 0;
+        let mut next = MARGIN;
         for mesh in ducts {
             let first = next + GHOSTS;
             geometry.place(&mesh, first);
@@ -112,7 +118,7 @@ impl Arena {
         }
         self.ducts[a.0].linked[a_end as usize] = true;
         self.ducts[b.0].linked[b_end as usize] = true;
-        self.links.push(ghosts::Link::new(&self.ducts[a.0], a_end, &self.ducts[b.0], b_end));
+        self.links.push(Link::new([(a, a_end), (b, b_end)], &self.ducts));
         Ok(())
     }
 
@@ -221,19 +227,34 @@ impl Arena {
 
     /// Writes the state of one cell, and its `scalars` per kilogram, into the flat state.
     ///
-    /// Cells at the ends write into the ghost slots beside them too, which keeps these harmless: their values are never used and
+    /// Cells at the ends write into the unused slots beside them too, which keeps these harmless: their values are never used and
     /// their rates of change are zero.
     pub fn set_cell(&self, y: &mut [f64], duct: DuctId, cell: usize, state: Primitive, scalars: &[f64]) {
-        let place = &self.ducts[duct.0];
-        let first = if cell == 0 { place.first - GHOSTS } else { place.first + cell };
-        let last = place.first + cell + if cell + 1 == place.cells { GHOSTS } else { 0 };
+        let (first, last) = self.filled_with(duct, cell);
         let internal = state.pressure / (self.gas.gamma - 1.0);
         let energy = internal + 0.5 * state.density * state.velocity * state.velocity;
         let flow = [state.density, state.density * state.velocity, energy];
         let carried = scalars.iter().map(|scalar| state.density * scalar);
         for (row, value) in flow.into_iter().chain(carried).enumerate() {
-            y[row * self.slots + first..=row * self.slots + last].fill(value);
+            y[row * self.slots + first..row * self.slots + last].fill(value);
         }
+    }
+
+    /// Slots from the first to before the last that get the state of a cell: its own and the unused ones up to the next duct.
+    fn filled_with(&self, duct: DuctId, cell: usize) -> (usize, usize) {
+        let place = &self.ducts[duct.0];
+        let slot = place.first + cell;
+        let first = match (cell, duct.0) {
+            (0, 0) => 0,
+            (0, _) => slot - GHOSTS,
+            _ => slot,
+        };
+        let last = match (cell + 1 == place.cells, duct.0 + 1 == self.ducts.len()) {
+            (true, true) => self.slots,
+            (true, false) => slot + 1 + GHOSTS,
+            _ => slot + 1,
+        };
+        (first, last)
     }
 }
 
@@ -286,7 +307,8 @@ impl Geometry {
             over_length: row.clone(),
             over_face_length: row.clone(),
             widening: row.clone(),
-            diameter: vec![1.0; slots],
+            diameter: row.clone(),
+            over_diameter: row.clone(),
             drag_forward: row.clone(),
             drag_reverse: row,
         }
@@ -303,6 +325,7 @@ impl Geometry {
         self.drag_reverse[inside].copy_from_slice(&mesh.drag_reverse);
         for (cell, volume) in mesh.volume.iter().enumerate() {
             self.over_volume[first + cell] = 1.0 / volume;
+            self.over_diameter[first + cell] = 1.0 / mesh.hydraulic_diameter[cell];
             self.widening[first + cell] = (mesh.face_area[cell + 1] - mesh.face_area[cell]) / volume;
         }
     }

@@ -1,21 +1,25 @@
 //! Rates of change of the conserved rows.
 
-use super::arena::{Arena, FLOW_ROWS};
+use super::arena::{Arena, FLOW_ROWS, MARGIN};
 use super::dispatch::Pass;
 use super::state::Flux;
 use super::work::Work;
 
 impl Arena {
-    /// Rates of change of the arena's rows from the flows through the faces and the sources; zero in ghost slots. `dydt` is the flat
-    /// derivative, of which the first [`Arena::len`] values are written.
+    /// Rates of change of the arena's rows from the flows through the faces and the sources; zero in unused slots. `dydt` is the
+    /// flat derivative, of which the first [`Arena::len`] values are written.
     pub fn derivative(&self, work: &Work, dydt: &mut [f64]) {
+        for row in dydt.chunks_exact_mut(self.slots).take(self.rows()) {
+            row[..MARGIN].fill(0.0);
+            row[self.slots - MARGIN..].fill(0.0);
+        }
         self.instruction_set.run(Derivative {
             dydt,
             slots: self.slots,
             flux: &work.flux,
             face_area: &self.geometry.face_area,
             over_volume: &self.geometry.over_volume,
-            wall_pressure: &work.wall_pressure,
+            wall_pressure: if work.predicted { &work.wall_pressure } else { &work.cell.pressure },
             drag: &work.drag,
             wall_heat: &work.wall_heat,
         });
@@ -24,6 +28,12 @@ impl Arena {
             self.instruction_set.run(Divergence { rate, flux, over_volume: &self.geometry.over_volume });
         }
     }
+}
+
+/// Values at the faces before and after each slot between the margins.
+#[inline(always)]
+fn in_and_out(row: &[f64], n: usize) -> (&[f64], &[f64]) {
+    (&row[MARGIN..][..n], &row[MARGIN + 1..][..n])
 }
 
 struct Derivative<'a> {
@@ -42,24 +52,17 @@ impl Pass for Derivative<'_> {
 
     #[inline(always)]
     fn run(self) {
+        let n = self.slots - 2 * MARGIN;
         let (mass_rate, rest) = self.dydt.split_at_mut(self.slots);
-        let (momentum_rate, rest) = rest.split_at_mut(self.slots);
-        let energy_rate = &mut rest[..self.slots];
-        for row in [&mut *mass_rate, &mut *momentum_rate, &mut *energy_rate] {
-            if let Some(last) = row.last_mut() {
-                *last = 0.0;
-            }
-        }
-        // The last slot is a ghost and has no face after it.
-        let n = self.slots.saturating_sub(1);
-        let (mass_rate, momentum_rate, energy_rate) =
-            (&mut mass_rate[..n], &mut momentum_rate[..n], &mut energy_rate[..n]);
-        let (mass_in, mass_out) = (&self.flux.mass[..n], &self.flux.mass[1..=n]);
-        let (momentum_in, momentum_out) = (&self.flux.momentum[..n], &self.flux.momentum[1..=n]);
-        let (energy_in, energy_out) = (&self.flux.energy[..n], &self.flux.energy[1..=n]);
-        let (area_in, area_out) = (&self.face_area[..n], &self.face_area[1..=n]);
-        let (over_volume, pressure) = (&self.over_volume[..n], &self.wall_pressure[..n]);
-        let (drag, wall_heat) = (&self.drag[..n], &self.wall_heat[..n]);
+        let (momentum_rate, energy_rate) = rest.split_at_mut(self.slots);
+        let (mass_rate, momentum_rate) = (&mut mass_rate[MARGIN..][..n], &mut momentum_rate[MARGIN..][..n]);
+        let energy_rate = &mut energy_rate[MARGIN..][..n];
+        let (mass_in, mass_out) = in_and_out(&self.flux.mass, n);
+        let (momentum_in, momentum_out) = in_and_out(&self.flux.momentum, n);
+        let (energy_in, energy_out) = in_and_out(&self.flux.energy, n);
+        let (area_in, area_out) = in_and_out(self.face_area, n);
+        let (over_volume, pressure) = (&self.over_volume[MARGIN..][..n], &self.wall_pressure[MARGIN..][..n]);
+        let (drag, wall_heat) = (&self.drag[MARGIN..][..n], &self.wall_heat[MARGIN..][..n]);
         for i in 0..n {
             mass_rate[i] = (mass_in[i] - mass_out[i]) * over_volume[i];
             // Each face's pressure force is paired with the wall's before the two faces are compared: at rest both pairs are exactly
@@ -83,14 +86,11 @@ impl Pass for Divergence<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.rate.len().saturating_sub(1);
-        let (flow_in, flow_out) = (&self.flux[..n], &self.flux[1..=n]);
-        let (rate, over_volume) = (&mut self.rate[..n], &self.over_volume[..n]);
+        let n = self.rate.len() - 2 * MARGIN;
+        let (flow_in, flow_out) = in_and_out(self.flux, n);
+        let (rate, over_volume) = (&mut self.rate[MARGIN..][..n], &self.over_volume[MARGIN..][..n]);
         for i in 0..n {
             rate[i] = (flow_in[i] - flow_out[i]) * over_volume[i];
-        }
-        if let Some(last) = self.rate.last_mut() {
-            *last = 0.0;
         }
     }
 }

@@ -11,13 +11,13 @@ const LARGEST_POSITIVE_CHANGE: f64 = 1.6;
 
 /// A law that gives the change across a cell from the differences `behind` (to the cell before) and `ahead` (to the cell after).
 pub trait SlopeLaw {
-    /// Change across the cell; `scale_squared` is the square of a typical value of the quantity, in its unit squared.
-    fn change(behind: f64, ahead: f64, scale_squared: f64) -> f64;
+    /// Change across the cell; `scale` is a typical value of the quantity.
+    fn change(behind: f64, ahead: f64, scale: f64) -> f64;
 
     /// As [`SlopeLaw::change`], for a quantity of mean `value` > 0 that must stay positive at the faces.
     #[inline(always)]
     fn positive_change(behind: f64, ahead: f64, value: f64) -> f64 {
-        Self::change(behind, ahead, value * value)
+        Self::change(behind, ahead, value)
     }
 }
 
@@ -44,8 +44,9 @@ pub struct Central;
 
 impl SlopeLaw for VanAlbada {
     #[inline(always)]
-    fn change(behind: f64, ahead: f64, scale_squared: f64) -> f64 {
-        let small = SMOOTH_BELOW * SMOOTH_BELOW * scale_squared;
+    fn change(behind: f64, ahead: f64, scale: f64) -> f64 {
+        let small = SMOOTH_BELOW * scale;
+        let small = small * small;
         let (behind_squared, ahead_squared) = (behind * behind + small, ahead * ahead + small);
         (behind * ahead_squared + ahead * behind_squared) / (behind_squared + ahead_squared)
     }
@@ -54,13 +55,13 @@ impl SlopeLaw for VanAlbada {
     fn positive_change(behind: f64, ahead: f64, value: f64) -> f64 {
         // At an extremum beside a strong shock the law may ask for more change than there is gas.
         let most = LARGEST_POSITIVE_CHANGE * value;
-        greater(-most, lesser(most, Self::change(behind, ahead, value * value)))
+        greater(-most, lesser(most, Self::change(behind, ahead, value)))
     }
 }
 
 impl SlopeLaw for VanLeer {
     #[inline(always)]
-    fn change(behind: f64, ahead: f64, _scale_squared: f64) -> f64 {
+    fn change(behind: f64, ahead: f64, _scale: f64) -> f64 {
         let product = behind * ahead;
         let mean = 2.0 * product / (behind + ahead);
         if product > 0.0 { mean } else { 0.0 }
@@ -69,7 +70,7 @@ impl SlopeLaw for VanLeer {
 
 impl SlopeLaw for MonotonisedCentral {
     #[inline(always)]
-    fn change(behind: f64, ahead: f64, _scale_squared: f64) -> f64 {
+    fn change(behind: f64, ahead: f64, _scale: f64) -> f64 {
         let central = 0.5 * (behind + ahead);
         let rising = lesser(2.0 * lesser(behind, ahead), central);
         let falling = greater(2.0 * greater(behind, ahead), central);
@@ -79,14 +80,14 @@ impl SlopeLaw for MonotonisedCentral {
 
 impl SlopeLaw for Minmod {
     #[inline(always)]
-    fn change(behind: f64, ahead: f64, _scale_squared: f64) -> f64 {
+    fn change(behind: f64, ahead: f64, _scale: f64) -> f64 {
         greater(lesser(behind, ahead), 0.0) + lesser(greater(behind, ahead), 0.0)
     }
 }
 
 impl SlopeLaw for Central {
     #[inline(always)]
-    fn change(behind: f64, ahead: f64, _scale_squared: f64) -> f64 {
+    fn change(behind: f64, ahead: f64, _scale: f64) -> f64 {
         0.5 * (behind + ahead)
     }
 }

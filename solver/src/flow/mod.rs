@@ -4,9 +4,9 @@
 //! contiguous array over all slots, and every phase is a long loop over rows. The arena owns the first `rows * slots` values of the
 //! flat state `y`: density, momentum and total energy per unit volume, then the scalars times density, all as cell averages.
 //!
-//! One evaluation calls, in this order, [`Arena::primitives`], [`Arena::fill_ghosts`], [`Arena::reconstruct`],
-//! [`Arena::face_fluxes`], then [`Arena::end_state`] and [`Arena::set_end_flux`] for every end that has a joint, and
-//! [`Arena::derivative`]; [`Arena::advance`] makes a step of it. What the phases leave for each other lies in a [`Work`].
+//! One evaluation calls, in this order, [`Arena::primitives`], [`Arena::fill_ghosts`], [`Arena::face_fluxes`], then
+//! [`Arena::end_state`] and [`Arena::set_end_flux`] for every end that has a joint, and [`Arena::derivative`];
+//! [`Arena::advance`] makes a step of it. What the phases leave for each other lies in a [`Work`].
 //!
 //! **Signs.** Inside a duct x, velocity and fluxes run from its first end to its last. At an end, velocity, mass and energy flow
 //! are positive *out of the duct*. Drag is the force that the gas feels against its velocity, heat is positive into the gas.
@@ -15,9 +15,11 @@ mod advance;
 mod arena;
 mod derivative;
 mod dispatch;
+mod ends;
 mod faces;
 mod ghosts;
 pub mod limiter;
+mod links;
 mod mesh;
 mod primitives;
 mod reconstruct;
@@ -26,6 +28,7 @@ mod scalars;
 mod scheme;
 mod sources;
 mod state;
+mod strips;
 pub mod wall_law;
 mod wall_table;
 mod work;

@@ -1,6 +1,6 @@
 //! From the conserved rows of the state to density, velocity and pressure.
 
-use super::arena::{Arena, FLOW_ROWS};
+use super::arena::{Arena, FLOW_ROWS, MARGIN};
 use super::dispatch::Pass;
 use super::state::{DuctId, Primitive};
 use super::work::Work;
@@ -24,15 +24,15 @@ impl Arena {
     /// # Errors
     /// The first cell whose density or pressure is not a finite number above zero.
     pub fn primitives(&self, y: &[f64], work: &mut Work) -> Result<(), Fault> {
-        let Work { cell, pressure_over_density, .. } = work;
+        let Work { cell, sound_speed, .. } = work;
         let faults = self.instruction_set.run(Primitives {
             y,
             slots: self.slots,
-            gamma_less_one: self.gas.gamma - 1.0,
+            gamma: self.gas.gamma,
             density: &mut cell.density,
             velocity: &mut cell.velocity,
             pressure: &mut cell.pressure,
-            pressure_over_density,
+            sound_speed,
         });
         for (scalar, row) in work.scalar.iter_mut().enumerate() {
             let carried = &y[(FLOW_ROWS + scalar) * self.slots..][..self.slots];
@@ -63,11 +63,11 @@ impl Arena {
 struct Primitives<'a> {
     y: &'a [f64],
     slots: usize,
-    gamma_less_one: f64,
+    gamma: f64,
     density: &'a mut [f64],
     velocity: &'a mut [f64],
     pressure: &'a mut [f64],
-    pressure_over_density: &'a mut [f64],
+    sound_speed: &'a mut [f64],
 }
 
 impl Pass for Primitives<'_> {
@@ -76,19 +76,20 @@ impl Pass for Primitives<'_> {
 
     #[inline(always)]
     fn run(self) -> u64 {
-        let n = self.slots;
-        let (mass, momentum, energy) = (&self.y[..n], &self.y[n..2 * n], &self.y[2 * n..3 * n]);
-        let (density, velocity) = (&mut self.density[..n], &mut self.velocity[..n]);
-        let (pressure, quotient) = (&mut self.pressure[..n], &mut self.pressure_over_density[..n]);
+        let n = self.slots - 2 * MARGIN;
+        let row = |row: usize| &self.y[row * self.slots + MARGIN..][..n];
+        let (mass, momentum, energy) = (row(0), row(1), row(2));
+        let (density, velocity) = (&mut self.density[MARGIN..][..n], &mut self.velocity[MARGIN..][..n]);
+        let (pressure, sound_speed) = (&mut self.pressure[MARGIN..][..n], &mut self.sound_speed[MARGIN..][..n]);
         let mut faults = 0;
         for i in 0..n {
             let over = 1.0 / mass[i];
             let u = momentum[i] * over;
-            let p = self.gamma_less_one * (energy[i] - 0.5 * momentum[i] * u);
+            let p = (self.gamma - 1.0) * (energy[i] - 0.5 * momentum[i] * u);
             density[i] = mass[i];
             velocity[i] = u;
             pressure[i] = p;
-            quotient[i] = p * over;
+            sound_speed[i] = (self.gamma * p * over).sqrt();
             // Written so that a value that is not a number counts as a fault.
             let sound = (mass[i] > 0.0) & (mass[i] < f64::INFINITY) & (p > 0.0) & (p < f64::INFINITY);
             faults += u64::from(!sound);
@@ -108,10 +109,11 @@ impl Pass for Quotient<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.row.len();
-        let (carried, density) = (&self.carried[..n], &self.density[..n]);
+        let n = self.row.len() - 2 * MARGIN;
+        let (carried, density) = (&self.carried[MARGIN..][..n], &self.density[MARGIN..][..n]);
+        let row = &mut self.row[MARGIN..][..n];
         for i in 0..n {
-            self.row[i] = carried[i] / density[i];
+            row[i] = carried[i] / density[i];
         }
     }
 }

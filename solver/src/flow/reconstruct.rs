@@ -5,6 +5,7 @@ use super::dispatch::Pass;
 use super::limiter::{self, SlopeLaw};
 use super::scheme::{Limiter, Predictor};
 use super::state::Primitive;
+use super::strips::{FaceStates, Strip};
 use super::work::Work;
 use std::marker::PhantomData;
 
@@ -12,76 +13,145 @@ use std::marker::PhantomData;
 const LOWEST_PREDICTED: f64 = 0.1;
 
 impl Arena {
-    /// Drag and wall heat in the cells, then the limited states on both faces of every cell. With [`Predictor::Hancock`] and a
-    /// `half_step` [s] the states are carried on by that time.
-    pub fn reconstruct(&self, work: &mut Work, half_step: Option<f64>) {
-        self.wall_sources(work);
+    /// States at both faces of every cell of a strip.
+    pub(super) fn reconstruct(&self, work: &mut Work, strip: Strip, half_step: Option<f64>) {
         match self.scheme.limiter {
-            Limiter::VanAlbada => self.reconstruct_with::<limiter::VanAlbada>(work, half_step),
-            Limiter::VanLeer => self.reconstruct_with::<limiter::VanLeer>(work, half_step),
-            Limiter::MonotonisedCentral => self.reconstruct_with::<limiter::MonotonisedCentral>(work, half_step),
-            Limiter::Minmod => self.reconstruct_with::<limiter::Minmod>(work, half_step),
-            Limiter::None => self.reconstruct_with::<limiter::Central>(work, half_step),
+            Limiter::VanAlbada => self.reconstruct_with::<limiter::VanAlbada>(work, strip, half_step),
+            Limiter::VanLeer => self.reconstruct_with::<limiter::VanLeer>(work, strip, half_step),
+            Limiter::MonotonisedCentral => self.reconstruct_with::<limiter::MonotonisedCentral>(work, strip, half_step),
+            Limiter::Minmod => self.reconstruct_with::<limiter::Minmod>(work, strip, half_step),
+            Limiter::None => self.reconstruct_with::<limiter::Central>(work, strip, half_step),
         }
-        self.reconstruct_scalars(work);
-        self.exchange_face_states(work);
     }
 
-    fn reconstruct_with<L: SlopeLaw>(&self, work: &mut Work, half_step: Option<f64>) {
-        let Work { cell, pressure_over_density, before, after, wall_pressure, drag, wall_heat, .. } = work;
+    fn reconstruct_with<L: SlopeLaw>(&self, work: &mut Work, strip: Strip, half_step: Option<f64>) {
+        let Work { cell, sound_speed, faces, wall_pressure, drag, wall_heat, predicted, .. } = work;
+        let cells = Cells { cell, sound_speed };
+        *predicted = false;
         match (self.scheme.march, half_step) {
-            (Predictor::Hancock, Some(half_step)) => self.instruction_set.run(Predicted::<L> {
-                cell,
-                pressure_over_density,
-                before,
-                after,
-                wall_pressure,
-                drag,
-                wall_heat,
-                over_length: &self.geometry.over_length,
-                widening: &self.geometry.widening,
-                half_step,
-                gamma: self.gas.gamma,
-                law: PhantomData,
-            }),
-            _ => self.instruction_set.run(Limited::<L> {
-                cell,
-                pressure_over_density,
-                before,
-                after,
-                wall_pressure,
-                law: PhantomData,
-            }),
+            (Predictor::Hancock, Some(half_step)) => {
+                *predicted = true;
+                self.instruction_set.run(Predicted::<L> {
+                    strip,
+                    cells,
+                    faces,
+                    wall_pressure,
+                    drag,
+                    wall_heat,
+                    over_length: &self.geometry.over_length,
+                    widening: &self.geometry.widening,
+                    half_step,
+                    gamma: self.gas.gamma,
+                    law: PhantomData,
+                });
+            }
+            _ => self.instruction_set.run(Limited::<L> { strip, cells, faces, law: PhantomData }),
         }
     }
 }
 
-/// Differences of one row to the slots before and after.
-#[inline(always)]
-fn differences(row: &[f64], i: usize) -> (f64, f64) {
-    (row[i] - row[i - 1], row[i + 1] - row[i])
+/// Rows of cell averages.
+struct Cells<'a> {
+    cell: &'a Primitive<Vec<f64>>,
+    sound_speed: &'a [f64],
 }
 
-/// Changes across the cell in slot `i`.
-#[inline(always)]
-fn changes<L: SlopeLaw>(density: &[f64], velocity: &[f64], pressure: &[f64], quotient: &[f64], i: usize) -> Primitive {
-    let (behind, ahead) = differences(density, i);
-    let density_change = L::positive_change(behind, ahead, density[i]);
-    let (behind, ahead) = differences(pressure, i);
-    let pressure_change = L::positive_change(behind, ahead, pressure[i]);
-    let (behind, ahead) = differences(velocity, i);
-    // The speed of sound is the scale of velocities; its square is p / rho but for a factor near one.
-    let velocity_change = L::change(behind, ahead, quotient[i]);
-    Primitive { density: density_change, velocity: velocity_change, pressure: pressure_change }
+/// One row in a strip: every slot between its neighbours.
+#[derive(Clone, Copy)]
+struct Stencil<'a> {
+    before: &'a [f64],
+    here: &'a [f64],
+    after: &'a [f64],
+}
+
+impl<'a> Stencil<'a> {
+    #[inline(always)]
+    fn new(row: &'a [f64], strip: Strip) -> Self {
+        let Strip { start, len } = strip;
+        Self { before: &row[start - 1..][..len], here: &row[start..][..len], after: &row[start + 1..][..len] }
+    }
+
+    /// Differences to the slots before and after.
+    #[inline(always)]
+    fn differences(&self, i: usize) -> (f64, f64) {
+        (self.here[i] - self.before[i], self.after[i] - self.here[i])
+    }
+}
+
+/// The stencils of a strip.
+#[derive(Clone, Copy)]
+struct Stencils<'a> {
+    density: Stencil<'a>,
+    velocity: Stencil<'a>,
+    pressure: Stencil<'a>,
+    sound_speed: &'a [f64],
+}
+
+impl<'a> Stencils<'a> {
+    #[inline(always)]
+    fn new(cells: &Cells<'a>, strip: Strip) -> Self {
+        Self {
+            density: Stencil::new(&cells.cell.density, strip),
+            velocity: Stencil::new(&cells.cell.velocity, strip),
+            pressure: Stencil::new(&cells.cell.pressure, strip),
+            sound_speed: &cells.sound_speed[strip.start..][..strip.len],
+        }
+    }
+
+    /// Half the changes across the cell.
+    #[inline(always)]
+    fn half_changes<L: SlopeLaw>(&self, i: usize) -> Primitive {
+        let (behind, ahead) = self.density.differences(i);
+        let density = L::positive_change(behind, ahead, self.density.here[i]);
+        let (behind, ahead) = self.pressure.differences(i);
+        let pressure = L::positive_change(behind, ahead, self.pressure.here[i]);
+        let (behind, ahead) = self.velocity.differences(i);
+        // The speed of sound is the scale of velocities.
+        let velocity = L::change(behind, ahead, self.sound_speed[i]);
+        Primitive { density: 0.5 * density, velocity: 0.5 * velocity, pressure: 0.5 * pressure }
+    }
+}
+
+/// The states at the faces of a strip, cut to its length.
+struct Edges<'a> {
+    before: Primitive<&'a mut [f64]>,
+    after: Primitive<&'a mut [f64]>,
+}
+
+impl<'a> Edges<'a> {
+    #[inline(always)]
+    fn new(faces: &'a mut FaceStates, len: usize) -> Self {
+        let FaceStates { before, after } = faces;
+        Self {
+            before: Primitive {
+                density: &mut before.density[..len],
+                velocity: &mut before.velocity[..len],
+                pressure: &mut before.pressure[..len],
+            },
+            after: Primitive {
+                density: &mut after.density[1..=len],
+                velocity: &mut after.velocity[1..=len],
+                pressure: &mut after.pressure[1..=len],
+            },
+        }
+    }
+
+    #[inline(always)]
+    fn set(&mut self, i: usize, middle: Primitive, half_change: Primitive) {
+        self.before.density[i] = middle.density - half_change.density;
+        self.after.density[i] = middle.density + half_change.density;
+        self.before.velocity[i] = middle.velocity - half_change.velocity;
+        self.after.velocity[i] = middle.velocity + half_change.velocity;
+        self.before.pressure[i] = middle.pressure - half_change.pressure;
+        self.after.pressure[i] = middle.pressure + half_change.pressure;
+    }
 }
 
 /// Linear reconstruction. Van Leer (1979), J. Comput. Phys. 32, 101; on primitive variables, Toro (2009), section 14.4.
 struct Limited<'a, L> {
-    cell: &'a Primitive<Vec<f64>>,
-    pressure_over_density: &'a [f64],
-    before: &'a mut Primitive<Vec<f64>>,
-    after: &'a mut Primitive<Vec<f64>>,
-    wall_pressure: &'a mut [f64],
+    strip: Strip,
+    cells: Cells<'a>,
+    faces: &'a mut FaceStates,
     law: PhantomData<L>,
 }
 
@@ -90,23 +160,15 @@ impl<L: SlopeLaw> Pass for Limited<'_, L> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.pressure_over_density.len();
-        let quotient = &self.pressure_over_density[..n];
-        let (density, velocity) = (&self.cell.density[..n], &self.cell.velocity[..n]);
-        let pressure = &self.cell.pressure[..n];
-        let wall_pressure = &mut self.wall_pressure[..n];
-        let (density_before, density_after) = (&mut self.before.density[..n], &mut self.after.density[..n]);
-        let (velocity_before, velocity_after) = (&mut self.before.velocity[..n], &mut self.after.velocity[..n]);
-        let (pressure_before, pressure_after) = (&mut self.before.pressure[..n], &mut self.after.pressure[..n]);
-        for i in 1..n.saturating_sub(1) {
-            let change = changes::<L>(density, velocity, pressure, quotient, i);
-            density_before[i] = density[i] - 0.5 * change.density;
-            density_after[i] = density[i] + 0.5 * change.density;
-            velocity_before[i] = velocity[i] - 0.5 * change.velocity;
-            velocity_after[i] = velocity[i] + 0.5 * change.velocity;
-            pressure_before[i] = pressure[i] - 0.5 * change.pressure;
-            pressure_after[i] = pressure[i] + 0.5 * change.pressure;
-            wall_pressure[i] = pressure[i];
+        let cells = Stencils::new(&self.cells, self.strip);
+        let mut edges = Edges::new(self.faces, self.strip.len);
+        for i in 0..self.strip.len {
+            let middle = Primitive {
+                density: cells.density.here[i],
+                velocity: cells.velocity.here[i],
+                pressure: cells.pressure.here[i],
+            };
+            edges.set(i, middle, cells.half_changes::<L>(i));
         }
     }
 }
@@ -114,10 +176,9 @@ impl<L: SlopeLaw> Pass for Limited<'_, L> {
 /// Linear reconstruction, then half a step of the primitive equations with the cell's own slopes and sources. Hancock's predictor as in
 /// van Leer (1984), SIAM J. Sci. Stat. Comput. 5, 1; Toro (2009), section 14.4.
 struct Predicted<'a, L> {
-    cell: &'a Primitive<Vec<f64>>,
-    pressure_over_density: &'a [f64],
-    before: &'a mut Primitive<Vec<f64>>,
-    after: &'a mut Primitive<Vec<f64>>,
+    strip: Strip,
+    cells: Cells<'a>,
+    faces: &'a mut FaceStates,
     wall_pressure: &'a mut [f64],
     drag: &'a [f64],
     wall_heat: &'a [f64],
@@ -133,52 +194,39 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.pressure_over_density.len();
-        let quotient = &self.pressure_over_density[..n];
-        let (density, velocity) = (&self.cell.density[..n], &self.cell.velocity[..n]);
-        let pressure = &self.cell.pressure[..n];
-        let (drag, wall_heat) = (&self.drag[..n], &self.wall_heat[..n]);
-        let (over_length, widening) = (&self.over_length[..n], &self.widening[..n]);
-        let wall_pressure = &mut self.wall_pressure[..n];
-        let (density_before, density_after) = (&mut self.before.density[..n], &mut self.after.density[..n]);
-        let (velocity_before, velocity_after) = (&mut self.before.velocity[..n], &mut self.after.velocity[..n]);
-        let (pressure_before, pressure_after) = (&mut self.before.pressure[..n], &mut self.after.pressure[..n]);
-        for i in 1..n.saturating_sub(1) {
-            let change = changes::<L>(density, velocity, pressure, quotient, i);
-            let (rho, u, p) = (density[i], velocity[i], pressure[i]);
-            let slope = over_length[i];
+        let Strip { start, len } = self.strip;
+        let cells = Stencils::new(&self.cells, self.strip);
+        let mut edges = Edges::new(self.faces, len);
+        let wall_pressure = &mut self.wall_pressure[start..][..len];
+        let (drag, wall_heat) = (&self.drag[start..][..len], &self.wall_heat[start..][..len]);
+        let (over_length, widening) = (&self.over_length[start..][..len], &self.widening[start..][..len]);
+        let (gamma, half_step) = (self.gamma, self.half_step);
+        for i in 0..len {
+            let (rho, u, p) = (cells.density.here[i], cells.velocity.here[i], cells.pressure.here[i]);
+            let sound_speed = cells.sound_speed[i];
+            let half_change = cells.half_changes::<L>(i);
+            let slope = 2.0 * over_length[i];
             // Divergence of the velocity field, (1/A) d(u A)/dx.
-            let spreading = change.velocity * slope + u * widening[i];
-            let over_density = quotient[i] / p;
-            let density_rate = -u * change.density * slope - rho * spreading;
-            let velocity_rate = -u * change.velocity * slope - (change.pressure * slope + drag[i]) * over_density;
-            let heating = (self.gamma - 1.0) * (wall_heat[i] + drag[i] * u);
-            let pressure_rate = heating - u * change.pressure * slope - self.gamma * p * spreading;
-            let density_middle = kept_positive(rho, rho + self.half_step * density_rate);
-            let velocity_middle = u + self.half_step * velocity_rate;
-            let pressure_middle = kept_positive(p, p + self.half_step * pressure_rate);
-            let rising = kept_slope(density_middle, rho, change.density);
-            density_before[i] = density_middle - rising;
-            density_after[i] = density_middle + rising;
-            velocity_before[i] = velocity_middle - 0.5 * change.velocity;
-            velocity_after[i] = velocity_middle + 0.5 * change.velocity;
-            let rising = kept_slope(pressure_middle, p, change.pressure);
-            pressure_before[i] = pressure_middle - rising;
-            pressure_after[i] = pressure_middle + rising;
-            wall_pressure[i] = pressure_middle;
+            let spreading = half_change.velocity * slope + u * widening[i];
+            let over_density = sound_speed * sound_speed / (gamma * p);
+            let density_rate = -u * half_change.density * slope - rho * spreading;
+            let force = half_change.pressure * slope + drag[i];
+            let velocity_rate = -u * half_change.velocity * slope - force * over_density;
+            let heating = (gamma - 1.0) * (wall_heat[i] + drag[i] * u);
+            let pressure_rate = heating - u * half_change.pressure * slope - gamma * p * spreading;
+            let middle = Primitive {
+                density: kept_positive(rho, rho + half_step * density_rate, half_change.density),
+                velocity: u + half_step * velocity_rate,
+                pressure: kept_positive(p, p + half_step * pressure_rate, half_change.pressure),
+            };
+            edges.set(i, middle, half_change);
+            wall_pressure[i] = middle.pressure;
         }
     }
 }
 
-/// The predicted value, or the one before where the prediction all but empties the cell.
+/// The predicted mean, or the one before where the prediction would all but empty a face.
 #[inline(always)]
-fn kept_positive(now: f64, predicted: f64) -> f64 {
-    if predicted > LOWEST_PREDICTED * now { predicted } else { now }
-}
-
-/// Half the change across the cell, in proportion less where the predicted mean is less than the one before: a face state that was
-/// positive so stays positive.
-#[inline(always)]
-fn kept_slope(predicted: f64, now: f64, change: f64) -> f64 {
-    if predicted < now { 0.5 * change * (predicted / now) } else { 0.5 * change }
+fn kept_positive(now: f64, predicted: f64, half_change: f64) -> f64 {
+    if predicted - half_change.abs() > LOWEST_PREDICTED * (now - half_change.abs()) { predicted } else { now }
 }

@@ -7,8 +7,6 @@ use crate::gas::Gas;
 /// What a Riemann solver needs of the gas.
 #[derive(Debug, Clone, Copy)]
 pub struct HeatRatio {
-    /// Ratio of specific heats.
-    pub gamma: f64,
     /// 1 / (gamma - 1): internal energy per volume over pressure.
     pub energy_over_pressure: f64,
 }
@@ -17,7 +15,7 @@ impl HeatRatio {
     /// The constants of `gas`.
     #[must_use]
     pub fn of(gas: &Gas) -> Self {
-        Self { gamma: gas.gamma, energy_over_pressure: 1.0 / (gas.gamma - 1.0) }
+        Self { energy_over_pressure: 1.0 / (gas.gamma - 1.0) }
     }
 }
 
@@ -30,16 +28,37 @@ pub struct FaceFlux {
     pub signal_speed: f64,
 }
 
+/// The gas on one side of a face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Side {
+    /// State at the face.
+    pub state: Primitive,
+    /// Speed of sound [m/s] for the estimate of the wave speeds; that of the cell will do.
+    pub sound_speed: f64,
+}
+
+impl Side {
+    /// A side with the speed of sound of its own state.
+    #[must_use]
+    pub fn of(state: Primitive, gas: &Gas) -> Self {
+        Self { state, sound_speed: (gas.gamma * state.pressure / state.density).sqrt() }
+    }
+}
+
 /// An approximate Riemann solver.
 pub trait FaceLaw {
     /// Flux per area through a face between `left` and `right`.
-    fn flux(left: Primitive, right: Primitive, ratio: HeatRatio) -> FaceFlux;
+    fn flux(left: Side, right: Side, ratio: HeatRatio) -> FaceFlux;
 }
 
 /// Flux per area through one face between `left` and `right`.
 #[must_use]
 pub fn flux(left: Primitive, right: Primitive, gas: &Gas, solver: RiemannSolver) -> FaceFlux {
-    let ratio = HeatRatio::of(gas);
+    flux_between(Side::of(left, gas), Side::of(right, gas), HeatRatio::of(gas), solver)
+}
+
+/// Flux per area through one face between two sides.
+pub(super) fn flux_between(left: Side, right: Side, ratio: HeatRatio, solver: RiemannSolver) -> FaceFlux {
     match solver {
         RiemannSolver::Hllc => Hllc::flux(left, right, ratio),
         RiemannSolver::Hll => Hll::flux(left, right, ratio),
@@ -60,20 +79,12 @@ fn total_energy(state: Primitive, ratio: HeatRatio) -> f64 {
     state.pressure * ratio.energy_over_pressure + 0.5 * state.density * state.velocity * state.velocity
 }
 
-/// Speeds of sound [m/s] on both sides, with one division for the two.
-#[inline(always)]
-fn sound_speeds(left: Primitive, right: Primitive, ratio: HeatRatio) -> (f64, f64) {
-    let over_both = ratio.gamma / (left.density * right.density);
-    ((left.pressure * right.density * over_both).sqrt(), (right.pressure * left.density * over_both).sqrt())
-}
-
 /// Speeds [m/s] of the slowest and the fastest wave: Davis's estimate, Toro (2009), eq. 10.48.
 #[inline(always)]
-fn outer_waves(left: Primitive, right: Primitive, ratio: HeatRatio) -> (f64, f64) {
-    let (sound_left, sound_right) = sound_speeds(left, right, ratio);
+fn outer_waves(left: Side, right: Side) -> (f64, f64) {
     (
-        lesser(left.velocity - sound_left, right.velocity - sound_right),
-        greater(left.velocity + sound_left, right.velocity + sound_right),
+        lesser(left.state.velocity - left.sound_speed, right.state.velocity - right.sound_speed),
+        greater(left.state.velocity + left.sound_speed, right.state.velocity + right.sound_speed),
     )
 }
 
@@ -85,8 +96,9 @@ impl FaceLaw for Hllc {
     /// The flux is that of the state found on the face: the state between the waves, or that of one side when all waves run the
     /// other way. Written so, gas at rest passes exactly no mass, and exactly its pressure.
     #[inline(always)]
-    fn flux(left: Primitive, right: Primitive, ratio: HeatRatio) -> FaceFlux {
-        let (slowest, fastest) = outer_waves(left, right, ratio);
+    fn flux(left: Side, right: Side, ratio: HeatRatio) -> FaceFlux {
+        let (slowest, fastest) = outer_waves(left, right);
+        let (left, right) = (left.state, right.state);
         // Mass flow through the outer waves, seen from the undisturbed sides: into the left one < 0, into the right one > 0.
         let mass_left = left.density * (slowest - left.velocity);
         let mass_right = right.density * (fastest - right.velocity);
@@ -129,8 +141,9 @@ pub struct Hll;
 
 impl FaceLaw for Hll {
     #[inline(always)]
-    fn flux(left: Primitive, right: Primitive, ratio: HeatRatio) -> FaceFlux {
-        let (slowest, fastest) = outer_waves(left, right, ratio);
+    fn flux(left: Side, right: Side, ratio: HeatRatio) -> FaceFlux {
+        let (slowest, fastest) = outer_waves(left, right);
+        let (left, right) = (left.state, right.state);
         let (back, on) = (lesser(slowest, 0.0), greater(fastest, 0.0));
         let over = 1.0 / (on - back);
         let (energy_left, energy_right) = (total_energy(left, ratio), total_energy(right, ratio));
@@ -153,8 +166,9 @@ pub struct Rusanov;
 
 impl FaceLaw for Rusanov {
     #[inline(always)]
-    fn flux(left: Primitive, right: Primitive, ratio: HeatRatio) -> FaceFlux {
-        let (slowest, fastest) = outer_waves(left, right, ratio);
+    fn flux(left: Side, right: Side, ratio: HeatRatio) -> FaceFlux {
+        let (slowest, fastest) = outer_waves(left, right);
+        let (left, right) = (left.state, right.state);
         let speed = greater(fastest, -slowest);
         let (energy_left, energy_right) = (total_energy(left, ratio), total_energy(right, ratio));
         let from_left = physical(left.density, left.velocity, left.pressure, energy_left);

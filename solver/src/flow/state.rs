@@ -124,6 +124,12 @@ impl Primitive {
 }
 
 impl Flux {
+    /// The flux through `area` [m^2], of a flux per area.
+    #[must_use]
+    pub fn times(self, area: f64) -> Self {
+        Self { mass: self.mass * area, momentum: self.momentum * area, energy: self.energy * area }
+    }
+
     /// The same flow seen from the other direction.
     #[must_use]
     pub fn mirrored(self) -> Self {

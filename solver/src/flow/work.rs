@@ -2,26 +2,27 @@
 
 use super::arena::Arena;
 use super::state::{DuctId, Flux, Primitive};
+use super::strips::FaceStates;
 
-/// Rows between the phases, [slots] each unless said otherwise; face i lies before slot i.
+/// Rows between the phases, [slots] each unless said otherwise; face i lies before slot i. Margins keep what they were made with.
 ///
 /// Allocated once by [`Arena::work`]; no phase allocates.
 #[derive(Debug, Clone)]
 pub struct Work {
     /// Cell averages.
     pub(super) cell: Primitive<Vec<f64>>,
-    /// Pressure over density [J/kg].
-    pub(super) pressure_over_density: Vec<f64>,
-    /// States in the cells at their faces towards the first end.
-    pub(super) before: Primitive<Vec<f64>>,
-    /// States in the cells at their faces towards the last end.
-    pub(super) after: Primitive<Vec<f64>>,
-    /// Pressure on the side wall of the cells [Pa]: at the middle of the step when a predictor is at work.
+    /// Speed of sound [m/s].
+    pub(super) sound_speed: Vec<f64>,
+    /// States at the faces of the strip at hand.
+    pub(super) faces: FaceStates,
+    /// States at the end faces of the ducts, [ducts][ends], along the duct.
+    pub(super) ends: Vec<[Primitive; 2]>,
+    /// Whether a predictor has been at work.
+    pub(super) predicted: bool,
+    /// Pressure on the side walls of the cells [Pa] at the middle of the step, if a predictor has been at work.
     pub(super) wall_pressure: Vec<f64>,
     /// Flows through the faces [kg/s, N, W].
     pub(super) flux: Flux<Vec<f64>>,
-    /// Signal speed over cell length [1/s] at the faces.
-    pub(super) signal_rate: Vec<f64>,
     /// Drag [N/m^3].
     pub(super) drag: Vec<f64>,
     /// Derivative of drag by momentum [1/s].
@@ -52,12 +53,12 @@ impl Work {
         let rows = vec![row.clone(); scalars];
         Self {
             cell: Primitive::rows(slots, state),
-            pressure_over_density: vec![1.0; slots],
-            before: Primitive::rows(slots, state),
-            after: Primitive::rows(slots, state),
+            sound_speed: vec![1.0; slots],
+            faces: FaceStates::new(state),
+            ends: vec![[state; 2]; wall_temperature.len()],
+            predicted: false,
             wall_pressure: vec![state.pressure; slots],
             flux: Flux::rows(slots),
-            signal_rate: row.clone(),
             drag: row.clone(),
             drag_rate: row.clone(),
             wall_heat: row.clone(),

@@ -62,8 +62,7 @@ impl March {
         let Self { arena, work, .. } = self;
         arena.primitives(&self.y, work)?;
         arena.fill_ghosts(work);
-        arena.reconstruct(work, half_step);
-        let rate = arena.face_fluxes(work);
+        let rate = arena.face_fluxes(work, half_step);
         for (duct, end, boundary) in &self.ends {
             let flux = boundary.flux(arena.end_state(work, *duct, *end), arena);
             arena.set_end_flux(work, *duct, *end, &flux, &[]);

@@ -1,0 +1,81 @@
+//! Reconstruction and fluxes, strip by strip.
+//!
+//! The states at the faces of a strip of cells fit the innermost cache, and nobody but the joints wants them later: they are never
+//! written to rows. What the joints want, the states at the ends of the ducts, is put aside on the way.
+
+use super::arena::{Arena, Duct, MARGIN};
+use super::greater;
+use super::state::{DuctId, End, Primitive};
+use super::work::Work;
+
+/// Cells in a strip.
+pub(super) const STRIP: usize = 128;
+
+/// A range of slots, and the faces before each of them.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Strip {
+    pub(super) start: usize,
+    pub(super) len: usize,
+}
+
+/// States at the faces of the cells of a strip.
+#[derive(Debug, Clone)]
+pub(super) struct FaceStates {
+    /// At the faces towards the first end, [STRIP].
+    pub(super) before: Primitive<Vec<f64>>,
+    /// At the faces towards the last end, [STRIP + 1]; index 0 belongs to the slot before the strip, so that the states left and
+    /// right of a face stand at the same index.
+    pub(super) after: Primitive<Vec<f64>>,
+}
+
+impl FaceStates {
+    pub(super) fn new(state: Primitive) -> Self {
+        Self { before: Primitive::rows(STRIP, state), after: Primitive::rows(STRIP + 1, state) }
+    }
+}
+
+impl Arena {
+    /// Flows through all faces: drag and wall heat in the cells, limited states on both sides of every face, and the Riemann problems
+    /// between them. With [`super::Predictor::Hancock`] and a `half_step` [s] the states are carried on by that time first.
+    ///
+    /// Answers with the highest signal speed over cell length [1/s]: the Courant number is the time step times this.
+    pub fn face_fluxes(&self, work: &mut Work, half_step: Option<f64>) -> f64 {
+        self.wall_sources(work);
+        let mut highest: f64 = 0.0;
+        let mut ends = self.ends();
+        let mut end = ends.next();
+        let stop = self.slots - MARGIN;
+        let mut start = MARGIN;
+        while start < stop {
+            let strip = Strip { start, len: STRIP.min(stop - start) };
+            self.reconstruct(work, strip, half_step);
+            while let Some((slot, duct, which)) = end
+                && slot < strip.start + strip.len
+            {
+                work.ends[duct.0][which as usize] = face_state(work, slot - strip.start, which);
+                end = ends.next();
+            }
+            highest = greater(highest, self.fluxes(work, strip));
+            work.faces.after.set(0, work.faces.after.at(strip.len));
+            start += strip.len;
+        }
+        self.reconstruct_scalars(work);
+        self.scalar_fluxes(work);
+        self.link_fluxes(work);
+        highest
+    }
+
+    /// The cells at the ends of the ducts in the order of their slots.
+    fn ends(&self) -> impl Iterator<Item = (usize, DuctId, End)> {
+        self.ducts.iter().enumerate().flat_map(|(index, duct): (usize, &Duct)| {
+            [End::First, End::Last].map(|end| (duct.inside(end, 0), DuctId(index), end))
+        })
+    }
+}
+
+fn face_state(work: &Work, index: usize, end: End) -> Primitive {
+    match end {
+        End::First => work.faces.before.at(index),
+        End::Last => work.faces.after.at(index + 1),
+    }
+}
