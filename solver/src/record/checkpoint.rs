@@ -118,7 +118,9 @@ impl CheckpointPair {
     pub fn discard(&mut self) -> Result<(), OutputError> {
         for path in &self.paths {
             match std::fs::remove_file(path) {
-                Err(source) if source.kind() != std::io::ErrorKind::NotFound => return Err(failure::file(path)(source)),
+                Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
+                    return Err(failure::file(path)(source));
+                }
                 _ => {}
             }
         }
@@ -135,10 +137,18 @@ impl CheckpointPair {
         let saved = decode(&bytes).map_err(|found| failure::content(path, found, "a whole checkpoint"))?;
         let (found, expected) = (&saved.identity, &self.identity);
         if found.program != expected.program {
-            return Err(failure::content(path, format!("a checkpoint of {}", found.program), expected.program.as_str()));
+            return Err(failure::content(
+                path,
+                format!("a checkpoint of {}", found.program),
+                expected.program.as_str(),
+            ));
         }
         if found.point != expected.point {
-            return Err(failure::content(path, format!("a checkpoint of point `{}`", found.point), format!("`{}`", expected.point)));
+            return Err(failure::content(
+                path,
+                format!("a checkpoint of point `{}`", found.point),
+                format!("`{}`", expected.point),
+            ));
         }
         if found.case != expected.case {
             let found = format!("a checkpoint of another case ({})", first_difference(&found.case, &expected.case));
@@ -353,9 +363,8 @@ mod tests {
     fn a_checkpoint_of_something_else_is_refused_with_the_reason() {
         let folder = tempfile::tempdir().unwrap();
         pair(folder.path()).save(&sample(1)).unwrap();
-        let refusal = |identity| {
-            CheckpointPair::new(&folder.path().join("run.h5"), identity).load().unwrap_err().to_string()
-        };
+        let refusal =
+            |identity| CheckpointPair::new(&folder.path().join("run.h5"), identity).load().unwrap_err().to_string();
         let text = refusal(Identity { program: "tractwright 0.2.0".into(), ..identity() });
         assert!(text.contains("0.1.0") && text.contains("0.2.0"), "{text}");
         let text = refusal(Identity { case: "title: box\nparts: {a}\n".into(), ..identity() });

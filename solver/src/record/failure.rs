@@ -47,7 +47,8 @@ mod tests {
 
     #[test]
     fn a_full_disk_is_an_error_of_the_file() {
-        let source = hdf5::Error::Internal("H5Dwrite(): can't write: errno = 28, error message = 'No space left'".into());
+        let source =
+            hdf5::Error::Internal("H5Dwrite(): can't write: errno = 28, error message = 'No space left'".into());
         let error = hdf5(Path::new("run.h5"), source);
         assert!(matches!(&error, OutputError::File { source, .. } if source.kind() == io::ErrorKind::StorageFull));
         assert!(error.to_string().starts_with("run.h5: "), "{error}");

@@ -39,11 +39,17 @@ pub fn remove_stale(path: &Path) -> Result<(), OutputError> {
     Ok(())
 }
 
-/// Renames a file that is complete and brings file and name to the disk.
+/// Renames a file that is complete, and brings file and name to the disk.
 pub(super) fn promote(from: &Path, to: &Path) -> io::Result<()> {
-    RealDisk.synchronise(&File::open(from)?)?;
+    File::open(from)?.sync_all()?;
     RealDisk.rename(from, to)?;
     RealDisk.synchronise_folder(folder_of(to))
+}
+
+/// Brings a file and its name to the disk, which HDF5 never asks the system to do.
+pub(super) fn synchronise(path: &Path) -> io::Result<()> {
+    File::open(path)?.sync_all()?;
+    RealDisk.synchronise_folder(folder_of(path))
 }
 
 /// The folder that holds `path`.
@@ -219,7 +225,8 @@ mod tests {
         loop {
             std::fs::write(&path, &old).unwrap();
             let mut disk = FailingDisk { calls_left: std::rc::Rc::new(std::cell::Cell::new(faults)) };
-            let result = publish_on(&mut disk, &path, |file| new.chunks(7_000).try_for_each(|part| file.write_all(part)));
+            let result =
+                publish_on(&mut disk, &path, |file| new.chunks(7_000).try_for_each(|part| file.write_all(part)));
             let now = std::fs::read(&path).unwrap();
             assert!(now == old || now == new, "torn after fault {faults}");
             assert_eq!(names(folder.path()), ["table.csv"], "left behind after fault {faults}");

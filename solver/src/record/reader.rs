@@ -2,7 +2,7 @@
 
 use super::attribute::{self, Attribute};
 use super::layout::Layout;
-use super::{FORMAT_VERSION, failure, h5ds};
+use super::{FORMAT_VERSION, failure, h5ds, seal};
 use crate::error::OutputError;
 use hdf5::types::VarLenUnicode;
 use hdf5::{Dataset, File, Location, MinorErrorCode};
@@ -25,6 +25,7 @@ pub struct ResultFile {
     file: File,
     rows: usize,
     finished: bool,
+    sealed: bool,
     case: String,
 }
 
@@ -50,9 +51,10 @@ impl ResultFile {
     /// [`OutputError::File`] when it cannot be opened, [`OutputError::Content`] when it is no result of this program, is damaged, or is
     /// being written by another process.
     pub fn open(path: &Path) -> Result<Self, OutputError> {
-        std::fs::File::open(path).map_err(failure::file(path))?;
+        // First of all: the C library is not safe with a damaged file.
+        let sealed = seal::check(path)?;
         let file = File::open(path).map_err(|source| foreign(path, source))?;
-        let mut result = Self { path: path.to_owned(), file, rows: 0, finished: false, case: String::new() };
+        let mut result = Self { path: path.to_owned(), file, rows: 0, finished: false, sealed, case: String::new() };
         result.check_version()?;
         result.rows = result.read_rows()?;
         result.case = result.read_case()?;
@@ -69,6 +71,13 @@ impl ResultFile {
     #[must_use]
     pub fn finished(&self) -> bool {
         self.finished
+    }
+
+    /// Whether every byte was checked against the checksum of the whole file. A finished result that is not sealed was changed by
+    /// another program; its values are still checked one by one.
+    #[must_use]
+    pub fn sealed(&self) -> bool {
+        self.sealed
     }
 
     /// The whole resolved case, as text.
@@ -272,7 +281,8 @@ impl ResultFile {
 
     fn read_case(&self) -> Result<String, OutputError> {
         let dataset = self.root_dataset("case")?;
-        let case = dataset.read_scalar::<VarLenUnicode>().and_then(|text| attribute::text(&text)).map_err(self.damage())?;
+        let case =
+            dataset.read_scalar::<VarLenUnicode>().and_then(|text| attribute::text(&text)).map_err(self.damage())?;
         match self.attribute_of(&dataset, "crc32")? {
             Some(Attribute::Whole(sum)) if sum == i64::from(crc32fast::hash(case.as_bytes())) => Ok(case),
             _ => Err(self.content("a case that does not match its checksum", "the case as it was written")),
@@ -289,7 +299,9 @@ impl ResultFile {
         let shape = dataset.shape();
         let axes = match scales.iter().find(|scale| scale.name() == dataset.name()) {
             Some(scale) => vec![last_name(scale)],
-            None => (0..).zip(&shape).map(|(axis, _)| self.axis_name(dataset, axis, scales)).collect::<Result<_, _>>()?,
+            None => {
+                (0..).zip(&shape).map(|(axis, _)| self.axis_name(dataset, axis, scales)).collect::<Result<_, _>>()?
+            }
         };
         Ok(Variable { name: last_name(dataset), units: text("units")?, long_name: text("long_name")?, axes, shape })
     }
@@ -305,7 +317,11 @@ impl ResultFile {
 
     fn read_column(&self, dataset: &Dataset) -> Result<Vec<f64>, OutputError> {
         self.check_extents(dataset, 1, self.rows)?;
-        dataset.read_slice_1d(s![..self.rows]).map(Array1::into_raw_vec_and_offset).map(|(values, _)| values).map_err(self.damage())
+        dataset
+            .read_slice_1d(s![..self.rows])
+            .map(Array1::into_raw_vec_and_offset)
+            .map(|(values, _)| values)
+            .map_err(self.damage())
     }
 
     /// Refuses an array of another rank, with too few rows, or larger than what is stored of it could hold.
@@ -321,7 +337,10 @@ impl ResultFile {
         let stored = dataset.storage_size().min(self.file.size()).saturating_mul(MOST_COMPRESSION);
         match values {
             Some(values) if values <= stored => Ok(()),
-            _ => Err(self.content(format!("`{}` of shape {shape:?}", dataset.name()), format!("{stored} values at most"))),
+            _ => {
+                Err(self
+                    .content(format!("`{}` of shape {shape:?}", dataset.name()), format!("{stored} values at most")))
+            }
         }
     }
 
