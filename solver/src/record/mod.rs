@@ -16,6 +16,7 @@ mod layout;
 mod lock;
 mod publish;
 mod reader;
+mod seal;
 mod writer;
 
 pub use attribute::Attribute;

@@ -39,11 +39,17 @@ pub fn remove_stale(path: &Path) -> Result<(), OutputError> {
     Ok(())
 }
 
-/// Renames a file that is complete and brings file and name to the disk.
+/// Renames a file that is complete, and brings file and name to the disk.
 pub(super) fn promote(from: &Path, to: &Path) -> io::Result<()> {
-    RealDisk.synchronise(&File::open(from)?)?;
+    File::open(from)?.sync_all()?;
     RealDisk.rename(from, to)?;
     RealDisk.synchronise_folder(folder_of(to))
+}
+
+/// Brings a file and its name to the disk, which HDF5 never asks the system to do.
+pub(super) fn synchronise(path: &Path) -> io::Result<()> {
+    File::open(path)?.sync_all()?;
+    RealDisk.synchronise_folder(folder_of(path))
 }
 
 /// The folder that holds `path`.

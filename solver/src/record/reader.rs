@@ -2,7 +2,7 @@
 
 use super::attribute::{self, Attribute};
 use super::layout::Layout;
-use super::{FORMAT_VERSION, failure, h5ds};
+use super::{FORMAT_VERSION, failure, h5ds, seal};
 use crate::error::OutputError;
 use hdf5::types::VarLenUnicode;
 use hdf5::{Dataset, File, Location, MinorErrorCode};
@@ -25,6 +25,7 @@ pub struct ResultFile {
     file: File,
     rows: usize,
     finished: bool,
+    sealed: bool,
     case: String,
 }
 
@@ -50,9 +51,10 @@ impl ResultFile {
     /// [`OutputError::File`] when it cannot be opened, [`OutputError::Content`] when it is no result of this program, is damaged, or is
     /// being written by another process.
     pub fn open(path: &Path) -> Result<Self, OutputError> {
-        std::fs::File::open(path).map_err(failure::file(path))?;
+        // First of all: the C library is not safe with a damaged file.
+        let sealed = seal::check(path)?;
         let file = File::open(path).map_err(|source| foreign(path, source))?;
-        let mut result = Self { path: path.to_owned(), file, rows: 0, finished: false, case: String::new() };
+        let mut result = Self { path: path.to_owned(), file, rows: 0, finished: false, sealed, case: String::new() };
         result.check_version()?;
         result.rows = result.read_rows()?;
         result.case = result.read_case()?;
@@ -69,6 +71,13 @@ impl ResultFile {
     #[must_use]
     pub fn finished(&self) -> bool {
         self.finished
+    }
+
+    /// Whether every byte was checked against the checksum of the whole file. A finished result that is not sealed was changed by
+    /// another program; its values are still checked one by one.
+    #[must_use]
+    pub fn sealed(&self) -> bool {
+        self.sealed
     }
 
     /// The whole resolved case, as text.

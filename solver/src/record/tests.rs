@@ -286,9 +286,6 @@ fn foreign_files_are_refused() {
     assert!(matches!(refused(folder.path()), OutputError::File { .. } | OutputError::Content { .. }));
 }
 
-/// Bits that are flipped, one after another.
-const FLIPS: usize = 4000;
-
 /// Every number in time or space that a summary could ask for, and the case.
 fn numbers(path: &Path) -> Result<String, OutputError> {
     let result = ResultFile::open(path)?;
@@ -299,24 +296,71 @@ fn numbers(path: &Path) -> Result<String, OutputError> {
     Ok(all)
 }
 
+/// Reads a copy of `bytes` in which one bit is turned.
+fn numbers_with_flip(bytes: &[u8], bit: usize, path: &Path) -> Result<String, OutputError> {
+    let mut flipped = bytes.to_vec();
+    flipped[bit / 8] ^= 1 << (bit % 8);
+    std::fs::write(path, flipped).unwrap();
+    numbers(path)
+}
+
 #[test]
-fn a_flipped_bit_is_an_error_or_changes_no_number() {
+fn no_flipped_bit_of_a_finished_result_gives_another_number() {
+    const FLIPS: usize = 4000;
     let (_folder, path) = folder_and_path();
     let mut writer = Writer::create(&path, &layout()).unwrap();
     append(&mut writer, 0..50);
     writer.finish(&[("end_time".into(), 0.05.into())]).unwrap();
+    assert!(ResultFile::open(&path).unwrap().sealed());
     let (whole, bytes) = (numbers(&path).unwrap(), std::fs::read(&path).unwrap());
-    let (mut refused, flipped_path) = (0, path.with_file_name("flipped.h5"));
+    let mut refused = 0;
     for flip in 0..FLIPS {
         // Steps of a large prime walk over the whole file in an order that has nothing to do with its structure.
-        let place = flip * 1_000_003 % (bytes.len() * 8);
-        let mut flipped = bytes.clone();
-        flipped[place / 8] ^= 1 << (place % 8);
-        std::fs::write(&flipped_path, &flipped).unwrap();
-        match numbers(&flipped_path) {
-            Ok(read) => assert!(read == whole, "bit {place} changed a number and nobody noticed"),
+        let bit = flip * 1_000_003 % (bytes.len() * 8);
+        match numbers_with_flip(&bytes, bit, &path.with_file_name("flipped.h5")) {
+            Ok(read) => assert!(read == whole, "bit {bit} changed a number and nobody noticed"),
             Err(_) => refused += 1,
         }
     }
-    assert!(refused > FLIPS / 20, "{refused} of {FLIPS} refused: the flips hit nothing");
+    assert!(refused > FLIPS * 99 / 100, "{refused} of {FLIPS} refused");
+}
+
+#[test]
+fn no_flipped_bit_in_the_values_of_an_unfinished_result_goes_unnoticed() {
+    let (_folder, path) = folder_and_path();
+    let mut writer = Writer::create(&path, &layout()).unwrap();
+    append(&mut writer, 0..50);
+    writer.flush().unwrap();
+    let copy = path.with_file_name("copy.h5");
+    std::fs::copy(part_path(&path), &copy).unwrap();
+    assert!(!ResultFile::open(&copy).unwrap().sealed());
+    let bytes = std::fs::read(&copy).unwrap();
+    let file = hdf5::File::open(&copy).unwrap();
+    for name in ["time", "box/pressure", &format!("{DUCT}/pressure"), &format!("{DUCT}/share"), &format!("{DUCT}/x")] {
+        let chunk = file.dataset(name).unwrap().chunk_info(0).unwrap();
+        let start = usize::try_from(chunk.addr).unwrap() * 8;
+        for bit in (start..start + usize::try_from(chunk.size).unwrap() * 8).step_by(29) {
+            let text = match numbers_with_flip(&bytes, bit, &path.with_file_name("flipped.h5")) {
+                Err(OutputError::Content { found, .. }) => found,
+                other => panic!("bit {bit} of `{name}`: {other:?}"),
+            };
+            assert!(text.contains("damage"), "{text}");
+        }
+    }
+}
+
+#[test]
+fn a_paused_run_is_sealed_and_one_gone_on_with_is_not() {
+    let (_folder, path) = folder_and_path();
+    let mut writer = Writer::create(&path, &layout()).unwrap();
+    append(&mut writer, 0..10);
+    writer.pause().unwrap();
+    assert!(ResultFile::open(&part_path(&path)).unwrap().sealed());
+    let writer = Writer::reopen(&path, &layout(), 9).unwrap();
+    let copy = path.with_file_name("copy.h5");
+    std::fs::copy(part_path(&path), &copy).unwrap();
+    drop(writer);
+    let copy = ResultFile::open(&copy).unwrap();
+    assert!(!copy.sealed());
+    check_rows(&copy, 9);
 }

@@ -3,7 +3,8 @@
 use super::attribute::{self, Attribute};
 use super::layout::{Layout, Precision};
 use super::lock::Lock;
-use super::{create, failure, part_path, publish};
+use super::reader::ResultFile;
+use super::{create, failure, part_path, publish, seal};
 use crate::error::OutputError;
 use hdf5::{Dataset, File};
 use ndarray::{ArrayView1, ArrayView2, s};
@@ -80,7 +81,8 @@ impl Writer {
     pub fn reopen(path: &Path, layout: &Layout, rows: usize) -> Result<Self, OutputError> {
         let lock = Lock::take(path)?;
         let part = part_path(path);
-        super::reader::ResultFile::open(&part)?.verify(layout, rows)?;
+        ResultFile::open(&part)?.verify(layout, rows)?;
+        seal::open(&part)?;
         let file = File::open_rw(&part).map_err(|source| failure::hdf5(&part, source))?;
         let mut writer = Self::new(path, file, layout, lock)?;
         writer.cut(rows).map_err(|source| failure::hdf5(&part, source))?;
@@ -158,9 +160,7 @@ impl Writer {
     /// As [`append`](Self::append).
     pub fn synchronise(&mut self) -> Result<(), OutputError> {
         self.flush()?;
-        // HDF5 never asks the system to do this.
-        let file = std::fs::File::open(&self.part).map_err(failure::file(&self.part))?;
-        file.sync_all().map_err(failure::file(&self.part))
+        publish::synchronise(&self.part).map_err(failure::file(&self.part))
     }
 
     /// Stops for now: every row is on the disk, under `<path>.part`, to be gone on with by [`reopen`](Self::reopen).
@@ -168,8 +168,10 @@ impl Writer {
     /// # Errors
     /// As [`append`](Self::append).
     pub fn pause(mut self) -> Result<(), OutputError> {
-        self.synchronise()?;
-        self.close().map(drop)
+        self.announce_rows().map_err(|source| failure::hdf5(&self.part, source))?;
+        let part = self.part.clone();
+        let _held_until_synchronised = self.close()?;
+        publish::synchronise(&part).map_err(failure::file(&part))
     }
 
     /// Writes the last rows and the attributes of the end (balances and the like; `finished` becomes 1), and gives the file its final name.
@@ -186,11 +188,12 @@ impl Writer {
         publish::promote(&part, &path).map_err(failure::file(&path))
     }
 
-    /// Closes the file and tells of failures that dropping it would hide.
+    /// Closes and seals the file, and tells of failures that dropping it would hide.
     fn close(self) -> Result<Lock, OutputError> {
         let Self { file, part, time, rows_valid, columns, lock, .. } = self;
         drop((time, rows_valid, columns));
         file.flush().and_then(|()| file.close()).map_err(|source| failure::hdf5(&part, source))?;
+        seal::close(&part)?;
         Ok(lock)
     }
 
