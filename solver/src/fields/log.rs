@@ -1,7 +1,7 @@
 //! What reading a case finds out beside the case itself: mistakes and the defaults that were used.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::error::{CaseError, Problem};
 use crate::yaml::Place;
@@ -26,6 +26,8 @@ pub struct Log {
     defaults: RefCell<Vec<DefaultUsed>>,
     /// Where in `defaults` a path and key stand.
     default_index: RefCell<BTreeMap<(String, &'static str), usize>>,
+    /// Paths of what is incomplete because of a mistake that has been noted.
+    given_up: RefCell<BTreeSet<String>>,
 }
 
 /// Mistakes told at once; a file with more has another trouble than its details.
@@ -62,6 +64,17 @@ impl Log {
             Some(known) => known.value = default.value.or(known.value),
             None => defaults.push(default),
         }
+    }
+
+    /// Marks the map at `path` as incomplete by a mistake that has been noted: to look for others in it would mislead.
+    pub fn give_up(&self, path: &str) {
+        self.given_up.borrow_mut().insert(path.to_owned());
+    }
+
+    /// Whether the map at `path` is incomplete by a mistake that has been noted.
+    #[must_use]
+    pub fn has_given_up(&self, path: &str) -> bool {
+        self.given_up.borrow().contains(path)
     }
 
     /// Whether nothing is wrong so far.
