@@ -1,0 +1,240 @@
+//! A duct: a part with length, solved in x and t.
+
+use super::{CrossSection, Edge, Kind, Part, edge, exactly_one, optional, required, rising, section};
+use crate::fields::{Fields, Key, Range, Value};
+use crate::loss::Basis;
+use crate::quantity::Dimension;
+
+/// A bend of a duct.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bend {
+    /// Where the bend begins [m from the first end].
+    pub at: f64,
+    /// Angle [rad].
+    pub angle: f64,
+    /// Radius of the centre line [m].
+    pub radius: f64,
+}
+
+impl Bend {
+    /// Where the bend ends [m from the first end].
+    #[must_use]
+    pub fn end(&self) -> f64 {
+        self.at + self.angle * self.radius
+    }
+}
+
+/// A duct.
+#[derive(Debug, Clone)]
+pub struct Duct {
+    /// Length of the centre line [m].
+    pub length: f64,
+    /// Cross-sections, rising in `at`; at least one.
+    pub sections: Vec<CrossSection>,
+    /// Bends, rising in `at`.
+    pub bends: Vec<Bend>,
+    /// Sand roughness of the wall [m].
+    pub roughness: f64,
+    /// Corrugation: depth and pitch [m].
+    pub corrugation: Option<(f64, f64)>,
+    /// Darcy friction factor held constant, in place of the law.
+    pub friction_factor: Option<f64>,
+    /// Whether widening stretches lose total pressure by separation (Idelchik's diffuser law).
+    pub separation: bool,
+    /// Wall temperature [K]; `None` for an adiabatic wall.
+    pub wall_temperature: Option<f64>,
+    /// Edge at the first end.
+    pub inlet: Edge,
+    /// Edge at the last end.
+    pub outlet: Edge,
+    /// Cell length that this duct asks for [m].
+    pub cell: Option<f64>,
+    /// Where the loss numbers come from.
+    pub basis: Basis,
+}
+
+/// Sand roughness of a smooth moulding or drawn tube [m]. Moody (1944), Trans. ASME 66, 671: drawn tubing 5e-6 ft.
+const SMOOTH_WALL: f64 = 1.5e-6;
+
+/// Sharpest turn of one bend: half a turn.
+const WIDEST_ANGLE: f64 = std::f64::consts::PI;
+
+const BEND: &[Key] = &[
+    required("at", Value::Quantity(Dimension::Length, Range::NotNegative), "where the bend begins, from the first end"),
+    required("angle", Value::Quantity(Dimension::Angle, Range::Between(0.0, WIDEST_ANGLE)), "angle of the turn"),
+    required("radius", Value::Quantity(Dimension::Length, Range::Positive), "radius of the centre line"),
+];
+
+const CORRUGATION: &[Key] = &[
+    required("depth", Value::Quantity(Dimension::Length, Range::Positive), "depth of a corrugation, crest to root"),
+    required("pitch", Value::Quantity(Dimension::Length, Range::Positive), "distance from crest to crest"),
+];
+
+const WALL: &[Key] = &[
+    optional(
+        "temperature",
+        Value::Quantity(Dimension::Temperature, Range::Positive),
+        "adiabatic wall",
+        "temperature of the inner wall, held constant",
+    ),
+    optional("material", Value::Text, "none", "material of the wall; kept with the case, not used in this version"),
+    optional(
+        "thickness",
+        Value::Quantity(Dimension::Length, Range::Positive),
+        "none",
+        "thickness of the wall; kept with the case, not used in this version",
+    ),
+];
+
+pub(super) const KIND: Kind = Kind {
+    name: "duct",
+    about: "a part with length, solved in x and t: area, friction, bends, wall heat",
+    keys: &[
+        required("length", Value::Quantity(Dimension::Length, Range::Positive), "length along the centre line"),
+        optional(
+            "diameter",
+            Value::Quantity(Dimension::Length, Range::Positive),
+            "none: give `sections`",
+            "bore of a round duct of constant area",
+        ),
+        optional(
+            "sections",
+            Value::Maps(section::KEYS),
+            "none: give `diameter`",
+            "cross-sections rising in `at`; area and perimeter run linearly between them and are held outside them",
+        ),
+        optional(
+            "bends",
+            Value::Maps(BEND),
+            "straight",
+            "bends in the order in which they stand; loss by Rennels and Hudson",
+        ),
+        optional(
+            "roughness",
+            Value::Quantity(Dimension::Length, Range::NotNegative),
+            "0.0015 mm, smooth moulding or drawn tube (Moody 1944)",
+            "sand roughness of the wall",
+        ),
+        optional("corrugation", Value::Map(CORRUGATION), "none", "corrugated hose"),
+        optional(
+            "friction_factor",
+            Value::Quantity(Dimension::Ratio, Range::NotNegative),
+            "Churchill's law",
+            "Darcy friction factor held constant",
+        ),
+        optional(
+            "separation",
+            Value::Flag,
+            "yes",
+            "whether widening stretches lose by separation (Idelchik's diffuser law)",
+        ),
+        optional("wall", Value::Map(WALL), "adiabatic", "what the wall is"),
+        optional(
+            "inlet",
+            Value::Map(edge::KEYS),
+            "sharp",
+            "edge of the first end, where it stands on a volume or outside",
+        ),
+        optional(
+            "outlet",
+            Value::Map(edge::KEYS),
+            "sharp",
+            "edge of the last end, where it stands on a volume or outside",
+        ),
+        optional("cell", Value::Quantity(Dimension::Length, Range::Positive), "that of the run", "cell length"),
+    ],
+    read,
+    example: "{kind: duct, length: 620 mm, sections: [{at: 0 mm, diameter: 102 mm}, {at: 180 mm, diameter: 70 mm}], \
+              bends: [{at: 250 mm, angle: 60 deg, radius: 105 mm}], inlet: {shape: flared, radius: 14 mm}}",
+};
+
+fn read(fields: &Fields<'_>) -> Option<Part> {
+    let length = fields.si("length");
+    let sections = read_sections(fields, length);
+    let bends = read_bends(fields, length);
+    let (inlet, outlet) = (edge::read(fields, "inlet"), edge::read(fields, "outlet"));
+    let wall_temperature = fields.map("wall").and_then(|wall| wall.si("temperature"));
+    let friction_factor = fields.si("friction_factor");
+    Some(Part::Duct(Duct {
+        length: length?,
+        sections: sections?,
+        bends: bends?,
+        roughness: fields.si_or("roughness", SMOOTH_WALL),
+        corrugation: read_corrugation(fields),
+        friction_factor,
+        separation: fields.flag("separation").unwrap_or(true),
+        wall_temperature,
+        inlet: inlet?,
+        outlet: outlet?,
+        cell: fields.si("cell"),
+        basis: basis(friction_factor),
+    }))
+}
+
+fn basis(friction_factor: Option<f64>) -> Basis {
+    match friction_factor {
+        Some(value) => Basis::Assumed(format!("friction factor {value} as given")),
+        None => Basis::Handbook("friction Churchill (1977), bends Rennels and Hudson, separation Idelchik".to_owned()),
+    }
+}
+
+fn read_sections(fields: &Fields<'_>, length: Option<f64>) -> Option<Vec<CrossSection>> {
+    if exactly_one(fields, &["diameter", "sections"])? == "diameter" {
+        return Some(vec![CrossSection::round(0.0, fields.si("diameter")?)]);
+    }
+    let read: Vec<Option<CrossSection>> = fields.maps("sections").iter().map(section::read).collect();
+    let sections = read.into_iter().collect::<Option<Vec<_>>>()?;
+    let places: Vec<f64> = sections.iter().map(|section| section.at).collect();
+    places_fit(fields, "sections", &places, &places, length?).then_some(sections)
+}
+
+fn read_bends(fields: &Fields<'_>, length: Option<f64>) -> Option<Vec<Bend>> {
+    let read = |bend: &Fields<'_>| {
+        let (at, angle, radius) = (bend.si("at"), bend.si("angle"), bend.si("radius"));
+        Some(Bend { at: at?, angle: angle?, radius: radius? })
+    };
+    let read: Vec<Option<Bend>> = fields.maps("bends").iter().map(read).collect();
+    let bends = read.into_iter().collect::<Option<Vec<_>>>()?;
+    if bends.is_empty() {
+        return Some(bends);
+    }
+    let starts: Vec<f64> = bends.iter().map(|bend| bend.at).collect();
+    let ends: Vec<f64> = bends.iter().map(Bend::end).collect();
+    if let Some(index) =
+        (1..bends.len()).find(|&index| starts[index] < ends[index - 1] && starts[index] > starts[index - 1])
+    {
+        fields.problem(
+            "bends",
+            format!("bend {} at {:.4} m", index + 1, starts[index]),
+            format!("not before the end of bend {index}, {:.4} m", ends[index - 1]),
+        );
+        return None;
+    }
+    places_fit(fields, "bends", &starts, &ends, length?).then_some(bends)
+}
+
+/// Whether `starts` rise and `ends` stay within `length`; notes the first that does not.
+fn places_fit(fields: &Fields<'_>, key: &'static str, starts: &[f64], ends: &[f64], length: f64) -> bool {
+    if starts.is_empty() {
+        fields.problem(key, "an empty list", "at least one entry");
+        return false;
+    }
+    if !rising(starts) {
+        fields.problem(key, format!("`at` {starts:?} m"), "places that rise");
+        return false;
+    }
+    // Lengths typed in other units meet only to round-off.
+    match ends.iter().find(|&&end| end > length * (1.0 + 1e-9)) {
+        Some(end) => {
+            fields.problem(key, format!("one that reaches {end:.4} m"), format!("inside the length, {length:.4} m"));
+            false
+        }
+        None => true,
+    }
+}
+
+fn read_corrugation(fields: &Fields<'_>) -> Option<(f64, f64)> {
+    let corrugation = fields.map("corrugation")?;
+    let (depth, pitch) = (corrugation.si("depth"), corrugation.si("pitch"));
+    Some((depth?, pitch?))
+}

@@ -1,0 +1,148 @@
+//! A scoop: a mouth that faces the air stream.
+
+use super::mouth::{AREA, LIP_RADIUS, Mouth, PRESSURE_COEFFICIENT};
+use super::{Kind, Part, exactly_one, optional, required, rising};
+use crate::fields::{Fields, Key, Range, Value};
+use crate::loss::Basis;
+use crate::quantity::Dimension;
+
+/// Steepest rise of recovery over speed ratio that a curve may have. Above it the total pressure would rise with flow at a
+/// slope that nears the wave resistance of a duct, and the flow through the mouth would no longer be unique.
+const STEEPEST_RISE: f64 = 2.0;
+
+/// Recovery over speed ratio by form. NACA ACR 5I20 (1945), RM A7I30 (1948), TN 2323 (1951) and Hoerner, Fluid-Dynamic Drag (1965),
+/// chapter 9; all quoted from memory, within 0.03 to 0.1.
+const FORMS: [(&str, &[(f64, f64)]); 5] = [
+    ("pitot", &[(0.0, 1.0), (0.5, 0.995), (1.0, 0.98)]),
+    ("protruding", &[(0.0, 0.98), (0.4, 0.97), (0.8, 0.95), (1.0, 0.92)]),
+    ("protruding_in_boundary_layer", &[(0.4, 0.75), (0.8, 0.78), (1.0, 0.78)]),
+    (
+        "flush_diverging_ramp",
+        &[(0.0, 0.55), (0.2, 0.75), (0.4, 0.88), (0.6, 0.92), (0.7, 0.92), (0.8, 0.90), (1.0, 0.84), (1.2, 0.76)],
+    ),
+    ("flush_parallel_ramp", &[(0.4, 0.70), (0.6, 0.74), (0.8, 0.72), (1.0, 0.68)]),
+];
+
+const CURVE: &[Key] = &[
+    required(
+        "speed_ratio",
+        Value::Quantities(Dimension::Ratio, Range::NotNegative),
+        "speed in the mouth over road speed, rising",
+    ),
+    required(
+        "recovery",
+        Value::Quantities(Dimension::Ratio, Range::Share),
+        "recovery at each speed ratio, held outside them",
+    ),
+];
+
+pub(super) const KIND: Kind = Kind {
+    name: "scoop",
+    about: "a mouth that faces the air stream and recovers part of its dynamic pressure",
+    keys: &[
+        AREA,
+        optional(
+            "recovery",
+            Value::Quantity(Dimension::Ratio, Range::Share),
+            "none: give `recovery_curve` or `form`",
+            "share of the local dynamic pressure that becomes total pressure in the mouth, at any flow",
+        ),
+        optional(
+            "recovery_curve",
+            Value::Map(CURVE),
+            "none: give `recovery` or `form`",
+            "recovery over speed in the mouth / road speed",
+        ),
+        optional(
+            "form",
+            Value::Word(&[
+                "pitot",
+                "protruding",
+                "protruding_in_boundary_layer",
+                "flush_diverging_ramp",
+                "flush_parallel_ramp",
+            ]),
+            "none: give `recovery` or `recovery_curve`",
+            "recovery curve of a common form, NACA reports quoted from memory: within 0.03 to 0.1 on a clean surface",
+        ),
+        PRESSURE_COEFFICIENT,
+        LIP_RADIUS,
+    ],
+    read,
+    example: "{kind: scoop, area: 130 cm2, recovery: 0.75, lip_radius: 4 mm, pressure_coefficient: 0.2}",
+};
+
+fn read(fields: &Fields<'_>) -> Option<Part> {
+    let area = fields.si("area");
+    let recovery = read_recovery(fields);
+    let pressure_coefficient = fields.si_or("pressure_coefficient", 0.0);
+    let lip_radius = fields.si_or("lip_radius", 0.0);
+    let (recovery, basis) = recovery?;
+    Some(Part::Mouth(Mouth {
+        area: area?,
+        from: None,
+        pressure_coefficient,
+        recovery,
+        lip_radius,
+        basis: Basis::Assumed(basis),
+    }))
+}
+
+/// The recovery curve and what it stands on.
+fn read_recovery(fields: &Fields<'_>) -> Option<(Vec<(f64, f64)>, String)> {
+    match exactly_one(fields, &["recovery", "recovery_curve", "form"])? {
+        "recovery" => {
+            let share = fields.si("recovery")?;
+            Some((vec![(0.0, share)], format!("recovery {share} as given")))
+        }
+        "form" => {
+            let word = fields.word("form")?;
+            let (_, curve) = FORMS.iter().find(|(name, _)| *name == word)?;
+            Some((curve.to_vec(), format!("recovery of a {word} inlet, NACA reports quoted from memory")))
+        }
+        _ => Some((read_curve(&fields.map("recovery_curve")?)?, "recovery curve as given".to_owned())),
+    }
+}
+
+fn read_curve(fields: &Fields<'_>) -> Option<Vec<(f64, f64)>> {
+    let (ratios, shares) = (fields.list("speed_ratio"), fields.list("recovery"));
+    let (ratios, shares) = (ratios?, shares?);
+    if !rising(&ratios) {
+        fields.problem("speed_ratio", format!("{ratios:?}"), "speed ratios that rise");
+        return None;
+    }
+    if ratios.len() != shares.len() || ratios.is_empty() {
+        fields.problem(
+            "recovery",
+            format!("{} values", shares.len()),
+            format!("one for each of {} ratios", ratios.len()),
+        );
+        return None;
+    }
+    let curve: Vec<(f64, f64)> = ratios.into_iter().zip(shares).collect();
+    let too_steep = |pair: &[(f64, f64)]| pair[1].1 - pair[0].1 > STEEPEST_RISE * (pair[1].0 - pair[0].0);
+    if curve.windows(2).any(too_steep) {
+        fields.problem(
+            "recovery",
+            "a steeper rise",
+            format!("a rise of at most {STEEPEST_RISE} a unit of speed ratio"),
+        );
+        return None;
+    }
+    Some(curve)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_forms_are_usable_curves_and_the_words_are_theirs() {
+        for (name, curve) in FORMS {
+            assert!(curve.windows(2).all(|pair| pair[0].0 < pair[1].0), "{name}");
+            assert!(curve.iter().all(|point| (0.0..=1.0).contains(&point.1)), "{name}");
+        }
+        let form = KIND.keys.iter().find(|key| key.name == "form").map(|key| key.value);
+        assert!(matches!(form, Some(Value::Word(words)) if words.iter().eq(FORMS.iter().map(|(name, _)| name))));
+    }
+}
