@@ -15,6 +15,9 @@ use crate::yaml::{Content, Entry, Node, Place};
 /// Most rows of a file.
 const MOST_ROWS: usize = 10_000;
 
+/// Key that may name a file.
+pub(super) const KEY: &str = "sections";
+
 /// Names of columns and the keys of a section that they become.
 const LENGTH: (&str, &str) = ("centre_line_length", "at");
 const RADIUS: &str = "radius_of_curvature";
@@ -25,9 +28,9 @@ pub(super) fn resolve(parts: &mut Node, path: &str, files: &Files, log: &Log) {
     for part in parts {
         let path = join(path, &part.key);
         let Content::Map(keys) = &mut part.value.content else { continue };
-        let Some(at) = keys.iter().position(|entry| entry.key == "sections") else { continue };
+        let Some(at) = keys.iter().position(|entry| entry.key == KEY) else { continue };
         let Some(name) = keys[at].value.text().map(str::to_owned) else { continue };
-        let Some((sections, bends)) = load(&name, &keys[at].value.place, &join(&path, "sections"), files, log) else {
+        let Some((sections, bends)) = load(&name, &keys[at].value.place, &join(&path, KEY), files, log) else {
             log.give_up(&path);
             continue;
         };

@@ -1,7 +1,9 @@
-//! Reading cases: what is right, what is wrong, and what other files may do to them. The kinds are a small table of their own.
+//! Reading cases: what is right, what is wrong, and what other files may do to them. The kinds are a small table of their own,
+//! but in `kinds`, which reads a whole tract.
 
 mod files;
 mod hostile;
+mod kinds;
 mod mistakes;
 mod points;
 mod right;
