@@ -10,7 +10,7 @@ use crate::suggest;
 use crate::yaml::{Content, Entry, Node};
 
 /// Memory that copies may take together [bytes].
-pub(super) const MOST_COPIES: usize = 64 << 20;
+pub(super) const MOST_COPIES: usize = 16 << 20;
 
 /// Puts the copied keys in the place of every `like`; parts whose `like` is wrong are noted and left without it.
 pub(super) fn expand(parts: &mut [Entry], log: &Log) {
@@ -29,7 +29,8 @@ pub(super) fn expand(parts: &mut [Entry], log: &Log) {
             weight += parts[model].value.weight();
             if weight > MOST_COPIES {
                 let expected = format!("copies of at most {} MiB together", MOST_COPIES >> 20);
-                return log.wrong(&parts[part].place, &path_of(&parts[part]), "too many copies by `like`", expected);
+                log.wrong(&parts[part].place, &path_of(&parts[part]), "too many copies by `like`", expected);
+                return parts.iter().for_each(|part| log.give_up(&path_of(part)));
             }
             let copy = parts[model].value.clone();
             let own = std::mem::replace(&mut parts[part].value, Node::plain("", parts[part].place.clone()));

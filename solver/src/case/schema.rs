@@ -121,19 +121,19 @@ fn of_value(value: &Value) -> Json {
             json!({"type": "array", "items": items, "minItems": items.len(), "maxItems": items.len()})
         }
         Value::Either(first, second) => json!({"anyOf": [of_value(first), of_value(second)]}),
-        Value::Anything => json!({}),
+        Value::Anything(_) => json!({}),
     }
 }
 
 /// A nested map; what an operating point changes of the outside and of parts has no required keys.
 fn of_nested(keys: &[Key]) -> Map<String, Json> {
     of_map(keys, |key| match (key.name, &key.value) {
-        ("outside", Value::Anything) => {
+        ("outside", Value::Anything(_)) => {
             let mut outside = of_nested(keys::OUTSIDE_KEYS);
             outside.remove("required");
             Json::Object(outside)
         }
-        ("parts", Value::Anything) => named(json!({"type": "object"})),
+        ("parts", Value::Anything(_)) => named(json!({"type": "object"})),
         (_, value) => of_value(value),
     })
 }

@@ -112,7 +112,7 @@ pub(super) fn form_of<'v>(value: &'v Value, node: &Node) -> Option<&'v Value> {
     }
     let number = |text: &str| quantity::looks_like_number(text);
     let fits = match (&node.content, value) {
-        (_, Value::Anything) => true,
+        (_, Value::Anything(_)) => true,
         // A lone word in place of a number is a wrong number, unless another form takes words.
         (Content::Scalar { text, .. }, Value::Quantity(..) | Value::Quantities(..) | Value::Count) => number(text),
         (Content::Scalar { text, .. }, Value::Word(_)) => !number(text),

@@ -33,6 +33,17 @@ pub struct Log {
 /// Mistakes told at once; a file with more has another trouble than its details.
 const MOST_PROBLEMS: usize = 200;
 
+/// Longest text of a message [characters].
+const LONGEST_TEXT: usize = 400;
+
+/// Cuts a text that nobody would read to its end.
+fn shorten(text: &mut String) {
+    if let Some((cut, _)) = text.char_indices().nth(LONGEST_TEXT) {
+        text.truncate(cut);
+        text.push_str("...");
+    }
+}
+
 impl Log {
     /// Nothing found yet.
     #[must_use]
@@ -41,7 +52,8 @@ impl Log {
     }
 
     /// Notes a mistake, once; past two hundred only the count would grow, and nothing is noted.
-    pub fn note(&self, problem: Problem) {
+    pub fn note(&self, mut problem: Problem) {
+        [&mut problem.path, &mut problem.found, &mut problem.expected].into_iter().for_each(shorten);
         let mut problems = self.problems.borrow_mut();
         let same = |known: &Problem| known.location == problem.location && known.found == problem.found;
         if problems.len() < MOST_PROBLEMS && !problems.iter().any(same) {
