@@ -5,14 +5,17 @@
 
 pub mod error;
 pub mod suggest;
-
 pub mod quantity;
 pub mod yaml;
-
 pub mod fields;
-pub mod flow;
 pub mod gas;
+pub mod flow;
 pub mod loss;
 pub mod part;
-
+pub mod joint;
+pub mod network;
+pub mod ledger;
+pub mod march;
+pub mod record;
 pub mod case;
+pub mod run;

@@ -9,7 +9,7 @@ use crate::suggest;
 use crate::yaml::Node;
 
 /// Name of the undisturbed air in a flow line.
-pub const OUTSIDE: &str = "outside";
+pub(super) use crate::network::OUTSIDE;
 
 /// Parts in the order in which the air passes them.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -115,12 +115,7 @@ pub const INITIAL_KEYS: &[Key] = &[
 
 /// How the case is run.
 pub const RUN_KEYS: &[Key] = &[
-    optional(
-        "march",
-        Value::Word(&["acoustic", "slow", "steady"]),
-        "acoustic",
-        "acoustic: waves, explicit; slow: walls and warming, implicit; steady: the state that does not change.",
-    ),
+    optional("march", Value::Word(&["acoustic"]), "acoustic", "acoustic: explicit, resolves waves."),
     optional(
         "until",
         Value::Either(&Value::Quantity(Dimension::Time, Range::Positive), &Value::Word(&["settled"])),

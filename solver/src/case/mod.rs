@@ -4,6 +4,7 @@
 //! `like`; what is left is one tree that needs no other file ([`Case::resolved_text`]). That tree is read by tables of keys; the
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
+mod blueprint;
 mod extend;
 mod files;
 mod flow_line;
@@ -19,12 +20,13 @@ mod run_plan;
 mod schema;
 mod sections;
 
-pub use flow_line::{FlowLine, OUTSIDE, Stop};
+pub use blueprint::Built;
+pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
 pub use outside::Outside;
 pub use point::{Fan, Point, REST};
 pub use point_case::PointCase;
-pub use run_plan::{Limiter, March, Predictor, RiemannSolver, RunPlan, Until};
+pub use run_plan::{RunPlan, Until};
 pub use schema::schema;
 
 use std::collections::BTreeMap;

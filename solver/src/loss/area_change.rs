@@ -106,6 +106,10 @@ impl Loss for AreaChange {
         0.0
     }
 
+    fn spans_area_change(&self) -> bool {
+        true
+    }
+
     fn basis(&self) -> Basis {
         Basis::Handbook(
             "expansion Borda-Carnot from mass, momentum and energy; contraction Idelchik diagram 4-9".to_owned(),

@@ -134,6 +134,10 @@ impl Loss for Filter {
         self.thickness
     }
 
+    fn spans_area_change(&self) -> bool {
+        true
+    }
+
     fn basis(&self) -> Basis {
         self.basis.clone()
     }

@@ -133,6 +133,11 @@ pub trait Loss: std::fmt::Debug + Send + Sync {
     /// Length of the passage along the flow [m], without end corrections.
     fn thickness(&self) -> f64;
 
+    /// Whether the law covers a change of area from the passage before it to the one after it.
+    fn spans_area_change(&self) -> bool {
+        false
+    }
+
     /// Where the numbers come from.
     fn basis(&self) -> Basis;
 }

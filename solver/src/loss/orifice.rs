@@ -129,6 +129,10 @@ impl Loss for Orifice {
         self.thickness
     }
 
+    fn spans_area_change(&self) -> bool {
+        true
+    }
+
     fn basis(&self) -> Basis {
         self.basis.clone()
     }

@@ -1,0 +1,93 @@
+//! From a case at a point to what a network is built from.
+
+use super::{Case, PointCase, Until};
+use crate::error::CaseError;
+use crate::march;
+use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
+
+/// Slowest periods over which means are formed when the case does not say.
+const AVERAGED_PERIODS: f64 = 3.0;
+/// Largest share of a run that they may take: what comes before is the start.
+const MOST_AVERAGED: f64 = 0.5;
+
+impl Case {
+    /// The network of this case at the point `name`, with the state with which it starts and the way in which it is run.
+    ///
+    /// # Errors
+    /// No such point, or all that does not fit together.
+    pub fn build(&self, name: &str) -> Result<Built, CaseError> {
+        let case = self.at_point(name)?;
+        let settings = settings(&case);
+        let averaged = case.run.average_over;
+        let blueprint = self.blueprint(case);
+        let stretches = blueprint.initial.clone();
+        let network = Network::build(blueprint)?;
+        let initial = network.initial_state(&stretches);
+        Ok(Built { network, initial, settings, averaged })
+    }
+
+    fn blueprint(&self, case: PointCase) -> Blueprint {
+        let location = |name: &str| self.location(&format!("parts.{name}"));
+        Blueprint {
+            gas: case.outside.gas,
+            outside: network::Outside { pressure: case.outside.pressure, temperature: case.outside.temperature },
+            stream: AirStream {
+                speed: case.point.air_speed(),
+                fan: case.point.fan.map(|fan| network::Fan { speed: fan.speed, reaches: fan.reaches }),
+            },
+            parts: case.parts.into_iter().map(|(name, part)| (name.clone(), location(&name), part)).collect(),
+            lines: case.flow.iter().map(|line| line.stops.iter().map(entry).collect()).collect(),
+            initial: case.initial.iter().map(stretch).collect(),
+            cell: case.run.cell,
+            scheme: case.run.scheme,
+        }
+    }
+}
+
+/// A case at a point, ready to march.
+#[derive(Debug)]
+pub struct Built {
+    /// The network.
+    pub network: Network,
+    /// State at the start.
+    pub initial: Vec<f64>,
+    /// How it is marched.
+    pub settings: march::Settings,
+    /// Last stretch of the run over which means are formed [s], when the case says so.
+    pub averaged: Option<f64>,
+}
+
+impl Built {
+    /// Time from which means are formed in a run that ended at `end` [s]: some slowest periods before it, when the case does not say.
+    #[must_use]
+    pub fn averaged_from(&self, end: f64) -> f64 {
+        let ringing = || self.network.ringing_window(AVERAGED_PERIODS).0.min(MOST_AVERAGED * end);
+        (end - self.averaged.unwrap_or_else(ringing)).max(0.0)
+    }
+}
+
+fn settings(case: &PointCase) -> march::Settings {
+    march::Settings {
+        courant: case.run.courant,
+        record_every: case.run.record_every,
+        until: match case.run.until {
+            Until::Time(end) => march::Until::Time(end),
+            Until::Settled { below, at_most } => march::Until::Settled { at_most, tolerance: below },
+        },
+    }
+}
+
+fn entry(stop: &super::Stop) -> Entry {
+    Entry { name: stop.part.clone(), leg: stop.leg.clone(), location: stop.location.clone() }
+}
+
+fn stretch(stretch: &super::InitialStretch) -> Stretch {
+    Stretch {
+        part: stretch.part.clone(),
+        from: stretch.from.unwrap_or(f64::NEG_INFINITY),
+        to: stretch.to.unwrap_or(f64::INFINITY),
+        pressure: stretch.pressure,
+        temperature: stretch.temperature,
+        velocity: stretch.velocity,
+    }
+}

@@ -1,0 +1,309 @@
+//! The layout of all ducts in one set of rows, and what never changes during a run.
+
+use super::dispatch::InstructionSet;
+use super::ghosts::{self, Link};
+use super::mesh::DuctMesh;
+use super::scheme::Scheme;
+use super::state::{DuctId, End, Primitive};
+use super::wall_table::WallTable;
+use super::work::Work;
+use crate::gas::Gas;
+use std::ops::Range;
+
+/// Ghost slots at each end of a duct.
+pub(super) const GHOSTS: usize = 2;
+/// Rows of the state before the scalars: density, momentum, energy.
+pub(super) const FLOW_ROWS: usize = 3;
+
+/// The cells of all ducts.
+#[derive(Debug, Clone)]
+pub struct Arena {
+    pub(super) gas: Gas,
+    pub(super) scheme: Scheme,
+    pub(super) scalars: usize,
+    pub(super) slots: usize,
+    pub(super) ducts: Vec<Duct>,
+    pub(super) geometry: Geometry,
+    pub(super) links: Vec<Link>,
+    pub(super) instruction_set: InstructionSet,
+}
+
+/// A duct's place in the rows.
+#[derive(Debug, Clone)]
+pub(super) struct Duct {
+    pub(super) name: String,
+    pub(super) first: usize,
+    pub(super) cells: usize,
+    pub(super) cell_length: f64,
+    pub(super) wall: Option<WallTable>,
+    pub(super) has_drag: bool,
+    pub(super) wall_temperature: Option<f64>,
+    /// Whether the first and the last end are linked to another duct.
+    pub(super) linked: [bool; 2],
+}
+
+/// Rows that never change, [slots] each; zero in ghost slots unless said otherwise.
+#[derive(Debug, Clone)]
+pub(super) struct Geometry {
+    /// Area of the face before the slot [m^2]; zero away from ducts.
+    pub(super) face_area: Vec<f64>,
+    /// 1 / volume [1/m^3].
+    pub(super) over_volume: Vec<f64>,
+    /// 1 / cell length [1/m].
+    pub(super) over_length: Vec<f64>,
+    /// 1 / cell length [1/m] at the faces of ducts.
+    pub(super) over_face_length: Vec<f64>,
+    /// Relative change of area per length, (A_after - A_before) / V [1/m].
+    pub(super) widening: Vec<f64>,
+    /// Hydraulic diameter [m]; one in ghost slots.
+    pub(super) diameter: Vec<f64>,
+    /// Loss coefficient per length [1/m] for flow from first to last.
+    pub(super) drag_forward: Vec<f64>,
+    /// Loss coefficient per length [1/m] for flow from last to first.
+    pub(super) drag_reverse: Vec<f64>,
+}
+
+/// Two ends cannot be linked, since their areas differ.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error("areas of linked ends are {first} m^2 and {second} m^2, expected the same area")]
+pub struct AreaMismatch {
+    /// Area of the one end [m^2].
+    pub first: f64,
+    /// Area of the other end [m^2].
+    pub second: f64,
+}
+
+impl Arena {
+    /// Largest relative difference of the areas of linked ends.
+    const AREA_TOLERANCE: f64 = 1e-9;
+
+    /// Lays `ducts` one after another; every cell carries `scalars` scalars.
+    #[must_use]
+    pub fn new(ducts: Vec<DuctMesh>, gas: Gas, scalars: usize, scheme: Scheme) -> Self {
+        let slots = ducts.iter().map(|duct| duct.cells() + 2 * GHOSTS).sum();
+        let mut geometry = Geometry::new(slots);
+        let mut places = Vec::with_capacity(ducts.len());
+        let mut next = 0;
+        for mesh in ducts {
+            let first = next + GHOSTS;
+            geometry.place(&mesh, first);
+            next = first + mesh.cells() + GHOSTS;
+            places.push(Duct::new(mesh, first));
+        }
+        let instruction_set = InstructionSet::widest();
+        Self { gas, scheme, scalars, slots, ducts: places, geometry, links: Vec::new(), instruction_set }
+    }
+
+    /// Uses other vector instructions than the widest that the processor has; results do not change by a bit.
+    #[must_use]
+    pub fn with_instruction_set(mut self, instruction_set: InstructionSet) -> Self {
+        self.instruction_set = instruction_set;
+        self
+    }
+
+    /// Makes two ends of equal area one ordinary face, whatever the directions of the two ducts. Each end may be linked once.
+    ///
+    /// # Errors
+    /// When the areas differ by more than 1e-9 of their size.
+    pub fn link(&mut self, a: DuctId, a_end: End, b: DuctId, b_end: End) -> Result<(), AreaMismatch> {
+        let (first, second) = (self.end_area(a, a_end), self.end_area(b, b_end));
+        if (first - second).abs() > Self::AREA_TOLERANCE * first {
+            return Err(AreaMismatch { first, second });
+        }
+        self.ducts[a.0].linked[a_end as usize] = true;
+        self.ducts[b.0].linked[b_end as usize] = true;
+        self.links.push(ghosts::Link::new(&self.ducts[a.0], a_end, &self.ducts[b.0], b_end));
+        Ok(())
+    }
+
+    /// Buffers for the phases.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        Work::new(self.slots, self.scalars, self.ducts.iter().map(|duct| duct.wall_temperature).collect())
+    }
+
+    /// The gas.
+    #[must_use]
+    pub fn gas(&self) -> &Gas {
+        &self.gas
+    }
+
+    /// The numerical scheme.
+    #[must_use]
+    pub fn scheme(&self) -> Scheme {
+        self.scheme
+    }
+
+    /// Number of slots in a row.
+    #[must_use]
+    pub fn slots(&self) -> usize {
+        self.slots
+    }
+
+    /// Number of rows: three for the flow and one for each scalar.
+    #[must_use]
+    pub fn rows(&self) -> usize {
+        FLOW_ROWS + self.scalars
+    }
+
+    /// Number of scalars.
+    #[must_use]
+    pub fn scalars(&self) -> usize {
+        self.scalars
+    }
+
+    /// Number of values that the arena owns at the beginning of the flat state.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.rows() * self.slots
+    }
+
+    /// Whether there is no duct at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.ducts.is_empty()
+    }
+
+    /// The ducts, in the order of [`Arena::new`].
+    pub fn ducts(&self) -> impl Iterator<Item = DuctId> + use<> {
+        (0..self.ducts.len()).map(DuctId)
+    }
+
+    /// Name of a duct.
+    #[must_use]
+    pub fn name(&self, duct: DuctId) -> &str {
+        &self.ducts[duct.0].name
+    }
+
+    /// Number of cells of a duct.
+    #[must_use]
+    pub fn cells(&self, duct: DuctId) -> usize {
+        self.ducts[duct.0].cells
+    }
+
+    /// Length of the cells of a duct [m].
+    #[must_use]
+    pub fn cell_length(&self, duct: DuctId) -> f64 {
+        self.ducts[duct.0].cell_length
+    }
+
+    /// Slots of the cells of a duct in every row.
+    #[must_use]
+    pub fn slots_of(&self, duct: DuctId) -> Range<usize> {
+        let duct = &self.ducts[duct.0];
+        duct.first..duct.first + duct.cells
+    }
+
+    /// Faces of a duct in every row of fluxes.
+    #[must_use]
+    pub fn faces_of(&self, duct: DuctId) -> Range<usize> {
+        let slots = self.slots_of(duct);
+        slots.start..slots.end + 1
+    }
+
+    /// Volume of a cell [m^3].
+    #[must_use]
+    pub fn volume(&self, duct: DuctId, cell: usize) -> f64 {
+        1.0 / self.geometry.over_volume[self.ducts[duct.0].first + cell]
+    }
+
+    /// Areas of the faces of a duct [m^2], [cells + 1].
+    #[must_use]
+    pub fn face_areas(&self, duct: DuctId) -> &[f64] {
+        &self.geometry.face_area[self.faces_of(duct)]
+    }
+
+    /// Area of an end of a duct [m^2].
+    #[must_use]
+    pub fn end_area(&self, duct: DuctId, end: End) -> f64 {
+        self.geometry.face_area[self.ducts[duct.0].end_face(end)]
+    }
+
+    /// Writes the state of one cell, and its `scalars` per kilogram, into the flat state.
+    ///
+    /// Cells at the ends write into the ghost slots beside them too, which keeps these harmless: their values are never used and
+    /// their rates of change are zero.
+    pub fn set_cell(&self, y: &mut [f64], duct: DuctId, cell: usize, state: Primitive, scalars: &[f64]) {
+        let place = &self.ducts[duct.0];
+        let first = if cell == 0 { place.first - GHOSTS } else { place.first + cell };
+        let last = place.first + cell + if cell + 1 == place.cells { GHOSTS } else { 0 };
+        let internal = state.pressure / (self.gas.gamma - 1.0);
+        let energy = internal + 0.5 * state.density * state.velocity * state.velocity;
+        let flow = [state.density, state.density * state.velocity, energy];
+        let carried = scalars.iter().map(|scalar| state.density * scalar);
+        for (row, value) in flow.into_iter().chain(carried).enumerate() {
+            y[row * self.slots + first..=row * self.slots + last].fill(value);
+        }
+    }
+}
+
+impl Duct {
+    fn new(mesh: DuctMesh, first: usize) -> Self {
+        Self {
+            first,
+            cells: mesh.cells(),
+            cell_length: mesh.cell_length,
+            has_drag: mesh.has_drag(),
+            name: mesh.name,
+            wall: mesh.wall,
+            wall_temperature: mesh.wall_temperature,
+            linked: [false; 2],
+        }
+    }
+
+    /// Face at an end.
+    pub(super) fn end_face(&self, end: End) -> usize {
+        match end {
+            End::First => self.first,
+            End::Last => self.first + self.cells,
+        }
+    }
+
+    /// The slot that lies `steps` cells inside from an end; 0 is the end's own cell. Stops at the far end.
+    pub(super) fn inside(&self, end: End, steps: usize) -> usize {
+        let steps = steps.min(self.cells - 1);
+        match end {
+            End::First => self.first + steps,
+            End::Last => self.first + self.cells - 1 - steps,
+        }
+    }
+
+    /// The ghost slot that lies `steps` beyond an end; 0 is the nearest.
+    pub(super) fn ghost(&self, end: End, steps: usize) -> usize {
+        match end {
+            End::First => self.first - 1 - steps,
+            End::Last => self.first + self.cells + steps,
+        }
+    }
+}
+
+impl Geometry {
+    fn new(slots: usize) -> Self {
+        let row = vec![0.0; slots];
+        Self {
+            face_area: row.clone(),
+            over_volume: row.clone(),
+            over_length: row.clone(),
+            over_face_length: row.clone(),
+            widening: row.clone(),
+            diameter: vec![1.0; slots],
+            drag_forward: row.clone(),
+            drag_reverse: row,
+        }
+    }
+
+    fn place(&mut self, mesh: &DuctMesh, first: usize) {
+        let cells = mesh.cells();
+        let inside = first..first + cells;
+        self.face_area[first..=first + cells].copy_from_slice(&mesh.face_area);
+        self.over_face_length[first..=first + cells].fill(1.0 / mesh.cell_length);
+        self.over_length[inside.clone()].fill(1.0 / mesh.cell_length);
+        self.diameter[inside.clone()].copy_from_slice(&mesh.hydraulic_diameter);
+        self.drag_forward[inside.clone()].copy_from_slice(&mesh.drag_forward);
+        self.drag_reverse[inside].copy_from_slice(&mesh.drag_reverse);
+        for (cell, volume) in mesh.volume.iter().enumerate() {
+            self.over_volume[first + cell] = 1.0 / volume;
+            self.widening[first + cell] = (mesh.face_area[cell + 1] - mesh.face_area[cell]) / volume;
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! From the conserved rows of the state to density, velocity and pressure.
+
+use super::arena::{Arena, FLOW_ROWS};
+use super::dispatch::Pass;
+use super::state::{DuctId, Primitive};
+use super::work::Work;
+
+/// A cell that left the range in which the equations mean anything.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fault {
+    /// Its duct.
+    pub duct: DuctId,
+    /// The cell, from 0 at the first end.
+    pub cell: usize,
+    /// What left its range: `density` or `pressure`.
+    pub quantity: &'static str,
+    /// Its value, in SI.
+    pub value: f64,
+}
+
+impl Arena {
+    /// Finds density, velocity, pressure and scalars of all cells from the flat state.
+    ///
+    /// # Errors
+    /// The first cell whose density or pressure is not a finite number above zero.
+    pub fn primitives(&self, y: &[f64], work: &mut Work) -> Result<(), Fault> {
+        let Work { cell, pressure_over_density, .. } = work;
+        let faults = self.instruction_set.run(Primitives {
+            y,
+            slots: self.slots,
+            gamma_less_one: self.gas.gamma - 1.0,
+            density: &mut cell.density,
+            velocity: &mut cell.velocity,
+            pressure: &mut cell.pressure,
+            pressure_over_density,
+        });
+        for (scalar, row) in work.scalar.iter_mut().enumerate() {
+            let carried = &y[(FLOW_ROWS + scalar) * self.slots..][..self.slots];
+            self.instruction_set.run(Quotient { carried, density: &work.cell.density, row });
+        }
+        if faults == 0 { Ok(()) } else { Err(self.find_fault(&work.cell)) }
+    }
+
+    #[cold]
+    fn find_fault(&self, cell: &Primitive<Vec<f64>>) -> Fault {
+        let sound = |value: f64| value > 0.0 && value < f64::INFINITY;
+        for duct in self.ducts() {
+            for (index, slot) in self.slots_of(duct).enumerate() {
+                let Primitive { density, pressure, .. } = cell.at(slot);
+                if !sound(density) {
+                    return Fault { duct, cell: index, quantity: "density", value: density };
+                }
+                if !sound(pressure) {
+                    return Fault { duct, cell: index, quantity: "pressure", value: pressure };
+                }
+            }
+        }
+        // Only a ghost slot can be left, and these never change unless the caller overwrote them.
+        Fault { duct: DuctId(0), cell: 0, quantity: "density", value: f64::NAN }
+    }
+}
+
+struct Primitives<'a> {
+    y: &'a [f64],
+    slots: usize,
+    gamma_less_one: f64,
+    density: &'a mut [f64],
+    velocity: &'a mut [f64],
+    pressure: &'a mut [f64],
+    pressure_over_density: &'a mut [f64],
+}
+
+impl Pass for Primitives<'_> {
+    /// Number of slots whose density or pressure is not a finite number above zero.
+    type Output = u64;
+
+    #[inline(always)]
+    fn run(self) -> u64 {
+        let n = self.slots;
+        let (mass, momentum, energy) = (&self.y[..n], &self.y[n..2 * n], &self.y[2 * n..3 * n]);
+        let (density, velocity) = (&mut self.density[..n], &mut self.velocity[..n]);
+        let (pressure, quotient) = (&mut self.pressure[..n], &mut self.pressure_over_density[..n]);
+        let mut faults = 0;
+        for i in 0..n {
+            let over = 1.0 / mass[i];
+            let u = momentum[i] * over;
+            let p = self.gamma_less_one * (energy[i] - 0.5 * momentum[i] * u);
+            density[i] = mass[i];
+            velocity[i] = u;
+            pressure[i] = p;
+            quotient[i] = p * over;
+            // Written so that a value that is not a number counts as a fault.
+            let sound = (mass[i] > 0.0) & (mass[i] < f64::INFINITY) & (p > 0.0) & (p < f64::INFINITY);
+            faults += u64::from(!sound);
+        }
+        faults
+    }
+}
+
+struct Quotient<'a> {
+    carried: &'a [f64],
+    density: &'a [f64],
+    row: &'a mut [f64],
+}
+
+impl Pass for Quotient<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let n = self.row.len();
+        let (carried, density) = (&self.carried[..n], &self.density[..n]);
+        for i in 0..n {
+            self.row[i] = carried[i] / density[i];
+        }
+    }
+}

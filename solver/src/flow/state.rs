@@ -1,0 +1,132 @@
+//! States and fluxes, as single values and as rows, and the names of ducts and ends.
+
+/// A duct of an arena: its index in the order of [`super::Arena::new`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct DuctId(pub usize);
+
+/// One of the two ends of a duct.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum End {
+    /// At x = 0.
+    First,
+    /// At x = length.
+    Last,
+}
+
+impl End {
+    /// Sign that turns a velocity along the duct into one out of it, and back.
+    #[inline]
+    #[must_use]
+    pub fn outward(self) -> f64 {
+        match self {
+            Self::First => -1.0,
+            Self::Last => 1.0,
+        }
+    }
+}
+
+/// Density [kg/m^3], velocity [m/s] and pressure [Pa]: one state, or three rows of them.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Primitive<T = f64> {
+    /// Density [kg/m^3].
+    pub density: T,
+    /// Velocity [m/s].
+    pub velocity: T,
+    /// Static pressure [Pa].
+    pub pressure: T,
+}
+
+/// Flow of mass, momentum and energy through a face, per area or through the whole face: one flux, or three rows of them.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Flux<T = f64> {
+    /// Mass flow [kg/s] or per area [kg/(s m^2)].
+    pub mass: T,
+    /// Momentum flow with pressure, (rho u^2 + p) A [N] or per area [Pa].
+    pub momentum: T,
+    /// Total-enthalpy flow [W] or per area [W/m^2].
+    pub energy: T,
+}
+
+/// The gas at an end of a duct, reconstructed to the end face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EndState {
+    /// Density [kg/m^3].
+    pub density: f64,
+    /// Velocity [m/s], positive out of the duct.
+    pub velocity: f64,
+    /// Static pressure [Pa].
+    pub pressure: f64,
+    /// Area of the end face [m^2].
+    pub area: f64,
+}
+
+/// Flow through an end of a duct.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EndFlux {
+    /// Mass flow [kg/s], positive out of the duct.
+    pub mass: f64,
+    /// (rho u^2 + p) A [N]: the same from both sides.
+    pub momentum: f64,
+    /// Total-enthalpy flow [W], positive out of the duct.
+    pub energy: f64,
+}
+
+impl Primitive<Vec<f64>> {
+    /// Rows of `slots` values, all in one `state`.
+    pub(super) fn rows(slots: usize, state: Primitive) -> Self {
+        Self {
+            density: vec![state.density; slots],
+            velocity: vec![state.velocity; slots],
+            pressure: vec![state.pressure; slots],
+        }
+    }
+
+    /// The state in one slot.
+    #[inline(always)]
+    pub(super) fn at(&self, slot: usize) -> Primitive {
+        Primitive { density: self.density[slot], velocity: self.velocity[slot], pressure: self.pressure[slot] }
+    }
+
+    /// Overwrites the state in one slot.
+    #[inline(always)]
+    pub(super) fn set(&mut self, slot: usize, state: Primitive) {
+        self.density[slot] = state.density;
+        self.velocity[slot] = state.velocity;
+        self.pressure[slot] = state.pressure;
+    }
+}
+
+impl Flux<Vec<f64>> {
+    /// Rows of `slots` zeros.
+    pub(super) fn rows(slots: usize) -> Self {
+        Self { mass: vec![0.0; slots], momentum: vec![0.0; slots], energy: vec![0.0; slots] }
+    }
+
+    /// The flux through one face.
+    pub(super) fn at(&self, face: usize) -> Flux {
+        Flux { mass: self.mass[face], momentum: self.momentum[face], energy: self.energy[face] }
+    }
+
+    /// Overwrites the flux through one face.
+    pub(super) fn set(&mut self, face: usize, flux: Flux) {
+        self.mass[face] = flux.mass;
+        self.momentum[face] = flux.momentum;
+        self.energy[face] = flux.energy;
+    }
+}
+
+impl Primitive {
+    /// The same state seen from the other direction.
+    #[must_use]
+    pub fn mirrored(self) -> Self {
+        Self { velocity: -self.velocity, ..self }
+    }
+}
+
+impl Flux {
+    /// The same flow seen from the other direction.
+    #[must_use]
+    pub fn mirrored(self) -> Self {
+        Self { mass: -self.mass, momentum: self.momentum, energy: -self.energy }
+    }
+}

@@ -1,0 +1,51 @@
+//! Joints: whatever gives the flux between duct ends, volumes and the outside.
+//!
+//! A joint has one unknown, its mass flow ([`series`]), or one a leg but the last ([`wye`]). Mass is therefore kept by construction
+//! and to the last bit; what the solution balances is total pressure. Every function here is pure: the flow that balances a joint
+//! follows from the states around it and from nothing else but the guess that it starts from.
+
+pub mod series;
+pub mod side;
+pub mod wave;
+pub mod wye;
+
+use crate::flow::EndState;
+use crate::gas::Gas;
+
+/// State of a stored volume.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VolumeState {
+    /// Pressure [Pa].
+    pub pressure: f64,
+    /// Temperature [K].
+    pub temperature: f64,
+}
+
+/// A jet that enters a volume, as an outlet that it faces sees it.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Jet {
+    /// Mass flow into the volume [kg/s], zero when the flow is reversed.
+    pub mass_flow: f64,
+    /// Total pressure [Pa].
+    pub total_pressure: f64,
+    /// Total temperature [K].
+    pub total_temperature: f64,
+}
+
+/// What surrounds the joints at one instant.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'a> {
+    /// The gas.
+    pub gas: &'a Gas,
+    /// Time [s].
+    pub time: f64,
+    /// States reconstructed to the duct ends: `[2 * duct]` first ends, `[2 * duct + 1]` last ends.
+    pub ends: &'a [EndState],
+    /// States of the volumes.
+    pub volumes: &'a [VolumeState],
+    /// Jets that cross a volume, in the order in which the network numbers them.
+    pub jets: &'a [Jet],
+}
+
+/// Pressure mismatch, relative to the pressure itself, below which a joint is balanced: some tens of round-off errors.
+pub const BALANCED: f64 = 2e-14;

@@ -1,0 +1,231 @@
+//! What stands on one side of a joint, and which total pressure it supplies or demands at a given mass flow.
+
+use super::View;
+use super::wave::{Face, WaveCurve};
+use crate::gas::Gas;
+use crate::loss::Basis;
+use crate::loss::ram::MouthAir;
+use crate::part::{Course, Demand};
+
+/// Share of a jet that an outlet takes in directly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Faced {
+    /// Number of the jet in [`View::jets`].
+    pub jet: usize,
+    /// Share of the jet that crosses, 0..1.
+    pub share: f64,
+}
+
+/// One side of a joint.
+#[derive(Debug, Clone)]
+pub enum Side {
+    /// A duct's end, by its number in [`View::ends`].
+    Duct {
+        /// Number of the end.
+        end: usize,
+    },
+    /// A stored volume that is left or entered through `area` [m^2].
+    Volume {
+        /// Number of the volume.
+        volume: usize,
+        /// Area of the opening [m^2].
+        area: f64,
+        /// Jets that this opening faces.
+        faced: Vec<Faced>,
+    },
+    /// Air at rest whose state is given: a bay, or the outside behind a gap.
+    Still {
+        /// Static pressure [Pa].
+        pressure: f64,
+        /// Temperature [K].
+        temperature: f64,
+        /// Area of the opening [m^2].
+        area: f64,
+    },
+    /// A mouth or scoop in the air stream.
+    Mouth {
+        /// The air before it.
+        air: MouthAir,
+        /// Where its numbers come from.
+        basis: Basis,
+    },
+    /// A draw.
+    Draw {
+        /// What it asks for.
+        demand: Demand,
+        /// How that changes in time.
+        course: Course,
+        /// Area of its inlet [m^2].
+        area: f64,
+        /// Static pressure of the outside [Pa].
+        outside: f64,
+        /// Temperature of air that comes back out of it [K].
+        backflow_temperature: f64,
+    },
+    /// An inflow.
+    Inflow {
+        /// Mass flow [kg/s].
+        flow: f64,
+        /// Total temperature [K].
+        temperature: f64,
+        /// How the flow changes in time.
+        course: Course,
+    },
+    /// A closed end.
+    Wall,
+}
+
+/// What a side supplies or demands.
+#[derive(Debug, Clone, Copy)]
+pub struct Reach {
+    /// Total pressure [Pa].
+    pub total_pressure: f64,
+    /// Total temperature [K] of a stream that comes from here.
+    pub total_temperature: f64,
+    /// Rise of demanded, or fall of supplied, total pressure per mass flow [Pa s/kg], as a first guess.
+    pub impedance: f64,
+    /// State at the face, where the side is a duct.
+    pub face: Option<Face>,
+}
+
+impl Side {
+    /// Mass flow [kg/s] that this side fixes, positive *into* the joint.
+    #[must_use]
+    pub fn prescribed(&self, time: f64) -> Option<f64> {
+        match self {
+            Self::Wall => Some(0.0),
+            Self::Inflow { flow, course, .. } => Some(flow * course.factor(time)),
+            Self::Draw { demand: Demand::Flow(flow), course, .. } => Some(-flow * course.factor(time)),
+            Self::Draw { demand: Demand::CorrectedFlow { .. }, course, .. } if course.factor(time) <= 0.0 => Some(0.0),
+            _ => None,
+        }
+    }
+
+    /// Largest mass flow [kg/s] that can come from this side; infinite when nothing but losses limits it.
+    #[must_use]
+    pub fn capacity(&self, view: &View<'_>) -> f64 {
+        match self {
+            Self::Duct { end } => WaveCurve::new(view.gas, view.ends[*end]).capacity(),
+            Self::Wall => 0.0,
+            Self::Draw { demand: Demand::CorrectedFlow { .. }, .. } => 0.0,
+            _ => f64::INFINITY,
+        }
+    }
+
+    /// What this side supplies when `mass_flow` [kg/s, >= 0] comes from it.
+    #[must_use]
+    pub fn supply(&self, view: &View<'_>, mass_flow: f64) -> Reach {
+        match self {
+            Self::Duct { end } => {
+                let curve = WaveCurve::new(view.gas, view.ends[*end]);
+                let face = curve.outflow(mass_flow);
+                Reach {
+                    total_pressure: face.total_pressure,
+                    total_temperature: face.total_temperature,
+                    impedance: curve.impedance(),
+                    face: Some(face),
+                }
+            }
+            Self::Volume { volume, faced, .. } => {
+                let state = view.volumes[*volume];
+                let mut reach = Reach::at_rest(state.pressure, state.temperature);
+                for (carried, jet) in faced.iter().map(|faced| (faced.carried(view, mass_flow), view.jets[faced.jet])) {
+                    reach.total_pressure += carried * (jet.total_pressure - state.pressure).max(0.0);
+                    reach.total_temperature += carried * (jet.total_temperature - state.temperature);
+                }
+                reach
+            }
+            Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
+            Self::Mouth { air, .. } => {
+                let total_pressure = air.supply(view.gas, mass_flow, air.total_temperature);
+                Reach::at_rest(total_pressure, air.total_temperature)
+            }
+            Self::Draw { demand, outside, backflow_temperature, course, .. } => {
+                let below = match demand {
+                    Demand::Depression(depression) => depression * course.factor(view.time),
+                    _ => 0.0,
+                };
+                Reach::at_rest(outside - below, *backflow_temperature)
+            }
+            Self::Inflow { temperature, .. } => Reach::at_rest(0.0, *temperature),
+            Self::Wall => Reach::at_rest(0.0, 0.0),
+        }
+    }
+
+    /// What this side demands to take `mass_flow` [kg/s, >= 0] of `total_temperature` [K].
+    #[must_use]
+    pub fn demand(&self, view: &View<'_>, mass_flow: f64, total_temperature: f64) -> Reach {
+        let gas = view.gas;
+        let exit = |pressure: f64, area: f64| {
+            Reach::at_rest(
+                gas.section_at_static(mass_flow, total_temperature, area, pressure).total_pressure,
+                total_temperature,
+            )
+        };
+        match self {
+            Self::Duct { end } => {
+                let curve = WaveCurve::new(gas, view.ends[*end]);
+                let face = curve.inflow(mass_flow, total_temperature);
+                Reach {
+                    total_pressure: face.total_pressure,
+                    total_temperature,
+                    impedance: curve.impedance(),
+                    face: Some(face),
+                }
+            }
+            Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
+            Self::Still { pressure, area, .. } => exit(*pressure, *area),
+            Self::Mouth { air, .. } => {
+                Reach::at_rest(air.supply(gas, -mass_flow, total_temperature), total_temperature)
+            }
+            Self::Draw { demand, course, area, outside, .. } => match demand {
+                Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
+                    let corrected =
+                        mass_flow * (total_temperature / temperature).sqrt() / (flow * course.factor(view.time));
+                    let ratio = inlet_pressure_ratio(corrected, *slope);
+                    Reach {
+                        impedance: if mass_flow > 0.0 { ratio * pressure / mass_flow } else { 0.0 },
+                        ..Reach::at_rest(ratio * pressure, total_temperature)
+                    }
+                }
+                Demand::Depression(depression) => exit(outside - depression * course.factor(view.time), *area),
+                Demand::Flow(_) => Reach::at_rest(0.0, total_temperature),
+            },
+            Self::Inflow { .. } | Self::Wall => Reach::at_rest(0.0, total_temperature),
+        }
+    }
+}
+
+impl Reach {
+    fn at_rest(total_pressure: f64, total_temperature: f64) -> Self {
+        Self { total_pressure, total_temperature, impedance: 0.0, face: None }
+    }
+}
+
+impl Faced {
+    /// Share of the outlet's `mass_flow` [kg/s] that comes straight from the jet: at most the facing outlet's whole flow.
+    #[must_use]
+    pub fn carried(&self, view: &View<'_>, mass_flow: f64) -> f64 {
+        let offered = self.share * view.jets[self.jet].mass_flow;
+        if offered <= 0.0 {
+            0.0
+        } else if offered < mass_flow {
+            offered / mass_flow
+        } else {
+            1.0
+        }
+    }
+}
+
+/// Inlet total pressure over its reference, at which a compressor takes `corrected` times its corrected flow when that rises by
+/// `slope` per relative rise of inlet pressure: the root of `y (1 + slope (y - 1)) = corrected`.
+fn inlet_pressure_ratio(corrected: f64, slope: f64) -> f64 {
+    let linear = 1.0 - slope;
+    2.0 * corrected / (linear + (linear * linear + 4.0 * slope * corrected).sqrt())
+}
+
+/// Total state of a stream of `mass_flow` [kg/s] at a draw's own `area` [m^2]: static pressure [Pa] a wall tap would read there.
+#[must_use]
+pub fn tap_pressure(gas: &Gas, mass_flow: f64, total_temperature: f64, area: f64, total_pressure: f64) -> f64 {
+    gas.section_at_total(mass_flow.abs(), total_temperature, area, total_pressure).pressure
+}

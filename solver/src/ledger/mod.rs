@@ -1,0 +1,8 @@
+//! The ledgers: where total pressure is lost and what warms the air, branch by branch.
+
+mod branch;
+mod integrals;
+mod summary;
+
+pub use integrals::{Integrals, Places};
+pub use summary::{BranchSummary, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};

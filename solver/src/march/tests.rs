@@ -1,0 +1,184 @@
+//! Marches of small networks against what is known of them.
+
+use super::{Acoustic, Settings, Unobserved, Until};
+use crate::error::Location;
+use crate::flow::Scheme;
+use crate::gas::Gas;
+use crate::loss::Basis;
+use crate::network::{AirStream, Blueprint, Entry, Network, Outside, Stretch};
+use crate::part::CrossSection;
+use crate::part::{Course, Demand, Draw, Duct, Edge, Mouth, Part, Plenum, Wye};
+use std::f64::consts::{FRAC_PI_4, PI};
+
+fn round(at: f64, diameter: f64) -> CrossSection {
+    CrossSection { at, area: FRAC_PI_4 * diameter * diameter, perimeter: PI * diameter }
+}
+
+fn duct(length: f64, diameter: f64) -> Duct {
+    Duct {
+        length,
+        sections: vec![round(0.0, diameter)],
+        bends: Vec::new(),
+        roughness: 1.5e-6,
+        corrugation: None,
+        friction_factor: None,
+        separation: false,
+        wall_temperature: None,
+        inlet: Edge::Sharp,
+        outlet: Edge::Sharp,
+        cell: None,
+        basis: Basis::Assumed("test".into()),
+    }
+}
+
+fn mouth(area: f64) -> Part {
+    Part::Mouth(Mouth {
+        area,
+        from: None,
+        pressure_coefficient: 0.0,
+        recovery: Vec::new(),
+        lip_radius: 0.05,
+        basis: Basis::Assumed("test".into()),
+    })
+}
+
+fn draw(flow: f64, course: Course) -> Part {
+    let demand = Demand::CorrectedFlow { flow, slope: 0.0, pressure: 101_325.0, temperature: 288.15 };
+    Part::Draw(Draw { demand, course, bore: None, backflow_temperature: None })
+}
+
+fn plenum(volume: f64) -> Part {
+    Part::Plenum(Plenum { volume, surface: 0.0, wall: None, carry_over: Vec::new() })
+}
+
+fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {
+    let entry = |word: &str| {
+        let (name, leg) = word.split_once('.').map_or((word, None), |(name, leg)| (name, Some(leg.to_owned())));
+        Entry { name: name.to_owned(), leg, location: Location::default() }
+    };
+    Blueprint {
+        gas: Gas::new(1.4, 287.05),
+        outside: Outside { pressure: 101_325.0, temperature: 298.15 },
+        stream: AirStream::default(),
+        parts: parts.into_iter().map(|(name, part)| (name.to_owned(), Location::default(), part)).collect(),
+        lines: lines.iter().map(|line| line.iter().map(|word| entry(word)).collect()).collect(),
+        initial: Vec::new(),
+        cell: 0.01,
+        scheme: Scheme::default(),
+    }
+}
+
+fn settings(end: f64) -> Settings {
+    Settings { courant: 0.8, until: Until::Time(end), record_every: end }
+}
+
+/// Twin draws behind a box with one mouth: the shape of the main job.
+fn twin() -> Network {
+    let tube = |length: f64| Part::Duct(duct(length, 0.07));
+    let parts = vec![
+        ("mouth", mouth(0.0095)),
+        ("snout", Part::Duct(duct(0.45, 0.11))),
+        ("box", plenum(0.011)),
+        ("left_tube", tube(0.62)),
+        ("right_tube", tube(0.70)),
+        ("left_turbo", draw(0.21, Course::Steady)),
+        ("right_turbo", draw(0.21, Course::Steady)),
+    ];
+    Network::build(blueprint(
+        parts,
+        &[&["mouth", "snout", "box"], &["box", "left_tube", "left_turbo"], &["box", "right_tube", "right_turbo"]],
+    ))
+    .expect("a sound network")
+}
+
+#[test]
+fn a_twin_tract_settles_and_keeps_mass() {
+    let network = twin();
+    let y = network.initial_state(&[]);
+    let before = network.stored(&y);
+    let mut march = Acoustic::new(&network, y, settings(0.3));
+    march.run(&mut Unobserved).expect("a sound march");
+    let after = network.stored(&march.y);
+    let flows: Vec<f64> =
+        network.draws().iter().map(|joint| march.work.joints[*joint].series().expect("series").mass_flow).collect();
+    assert!(flows.iter().all(|flow| *flow > 0.15 && *flow < 0.21), "{flows:?}");
+    // Tubes of different length, so the longer one gets a little less.
+    assert!(flows[0] > flows[1] && flows[0] < 1.01 * flows[1], "{flows:?}");
+    let places = &march.integrals.places;
+    let balance: f64 = (0..network.joints.len())
+        .map(|joint| {
+            let mass = march.integrals.values[places.joints[joint]];
+            match network.joints[joint].parts[0].as_str() {
+                "mouth" => mass,
+                "left_tube" | "right_tube" => -mass,
+                _ => 0.0,
+            }
+        })
+        .sum();
+    assert!((balance - (after[0] - before[0])).abs() < 1e-13, "{balance}");
+    let shares: f64 = after[2..].iter().sum();
+    assert!((shares / after[0] - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn nothing_moves_in_a_tract_at_rest() {
+    let parts = vec![
+        ("mouth", mouth(0.0095)),
+        ("snout", Part::Duct(Duct { sections: vec![round(0.0, 0.11), round(0.3, 0.06)], ..duct(0.45, 0.11) })),
+        ("box", plenum(0.011)),
+        ("trunk", Part::Duct(duct(0.3, 0.08))),
+        ("y", Part::Wye(Wye { legs: vec![("trunk".into(), 0.0), ("left".into(), 0.6), ("right".into(), -0.6)] })),
+        ("left", Part::Duct(duct(0.3, 0.06))),
+        ("right", Part::Duct(duct(0.3, 0.05))),
+        ("left_end", Part::Wall),
+        ("right_end", Part::Wall),
+    ];
+    let lines: &[&[&str]] = &[
+        &["mouth", "snout", "box", "trunk", "y.trunk"],
+        &["y.left", "left", "left_end"],
+        &["y.right", "right", "right_end"],
+    ];
+    let network = Network::build(blueprint(parts, lines)).expect("a sound network");
+    let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.05));
+    march.run(&mut Unobserved).expect("a sound march");
+    for duct in network.arena.ducts() {
+        for velocity in network.arena.cell_states(&march.work.cells, duct).velocity {
+            assert!(velocity.abs() < 1e-9, "{velocity}");
+        }
+    }
+}
+
+#[test]
+fn a_closed_network_keeps_mass_and_energy() {
+    let parts = vec![
+        ("left_end", Part::Wall),
+        ("left", Part::Duct(duct(0.5, 0.06))),
+        ("box", plenum(0.002)),
+        ("trunk", Part::Duct(duct(0.3, 0.08))),
+        ("y", Part::Wye(Wye { legs: vec![("trunk".into(), 0.0), ("up".into(), 0.6), ("down".into(), -0.9)] })),
+        ("up", Part::Duct(duct(0.3, 0.06))),
+        ("down", Part::Duct(duct(0.25, 0.05))),
+        ("up_end", Part::Wall),
+        ("down_end", Part::Wall),
+    ];
+    let lines: &[&[&str]] =
+        &[&["left_end", "left", "box", "trunk", "y.trunk"], &["y.up", "up", "up_end"], &["y.down", "down", "down_end"]];
+    let network = Network::build(blueprint(parts, lines)).expect("a sound network");
+    let stretch = Stretch {
+        part: "left".into(),
+        from: 0.0,
+        to: 0.25,
+        pressure: Some(2.2e5),
+        temperature: Some(360.0),
+        velocity: None,
+    };
+    let y = network.initial_state(&[stretch]);
+    let before = network.stored(&y);
+    let mut march = Acoustic::new(&network, y, settings(0.25));
+    march.run(&mut Unobserved).expect("a sound march");
+    let after = network.stored(&march.y);
+    assert!(march.clock.step > 10_000, "{}", march.clock.step);
+    for k in 0..2 {
+        assert!((after[k] / before[k] - 1.0).abs() < 1e-12, "{k}: {:e}", after[k] / before[k] - 1.0);
+    }
+}

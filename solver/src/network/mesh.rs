@@ -1,0 +1,184 @@
+//! From a duct's drawing to its cells.
+//!
+//! Between two sections the diameter of the circle of equal area runs linearly, so that a cone is a cone, and so does the hydraulic
+//! diameter. Cell volumes are exact integrals of that area.
+
+use crate::flow::{DuctMesh, WallTable, wall_law};
+use crate::gas::Gas;
+use crate::loss::{bend, cone};
+use crate::part::{CrossSection, Duct};
+use std::f64::consts::{FRAC_PI_4, PI};
+
+/// Fewest cells of a duct: a limited slope needs two neighbours.
+const FEWEST_CELLS: usize = 3;
+/// Most cells of one duct.
+const MOST_CELLS: f64 = 1e6;
+
+/// The cells of `duct`.
+///
+/// # Errors
+/// What is wrong with the duct, as a fragment.
+pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<DuctMesh, String> {
+    let wanted = (duct.length / duct.cell.unwrap_or(cell)).round();
+    if wanted.is_nan() || wanted > MOST_CELLS {
+        return Err(format!("{wanted:e} cells"));
+    }
+    let cells = (wanted as usize).max(FEWEST_CELLS);
+    let step = duct.length / cells as f64;
+    let profile = Profile::of(duct);
+    let faces: Vec<f64> = (0..=cells).map(|face| face as f64 * step).collect();
+    let middle = |k: usize| 0.5 * (faces[k] + faces[k + 1]);
+    let hydraulic: Vec<f64> = (0..cells).map(|k| profile.hydraulic_diameter(middle(k))).collect();
+    let mut forward = vec![0.0; cells];
+    let mut reverse = vec![0.0; cells];
+    add_bends(duct, &faces, &hydraulic, &mut forward, &mut reverse);
+    if duct.separation {
+        add_separation(&profile, &faces, &mut forward, &mut reverse);
+    }
+    let mesh = DuctMesh {
+        name: name.to_owned(),
+        cell_length: step,
+        face_area: faces.iter().map(|x| profile.area(*x)).collect(),
+        volume: (0..cells).map(|k| profile.volume(faces[k], faces[k + 1])).collect(),
+        wall: wall(duct, &hydraulic, gas),
+        hydraulic_diameter: hydraulic,
+        drag_forward: forward,
+        drag_reverse: reverse,
+        wall_temperature: duct.wall_temperature,
+    };
+    Ok(match duct.friction_factor {
+        Some(factor) => mesh.with_friction_factor(factor),
+        None => mesh,
+    })
+}
+
+/// Friction and film of the wall; none where friction is given and the wall is adiabatic.
+fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
+    if duct.friction_factor.is_some() && duct.wall_temperature.is_none() {
+        return None;
+    }
+    let smallest = hydraulic.iter().fold(f64::INFINITY, |least, d| least.min(*d));
+    let roughness =
+        duct.corrugation.map_or(duct.roughness, |(depth, pitch)| wall_law::corrugation_roughness(depth, pitch));
+    let (relative_roughness, prandtl, slenderness) = (roughness / smallest, gas.prandtl, smallest / duct.length);
+    let given = duct.friction_factor.is_some();
+    Some(WallTable::new(
+        move |reynolds| if given { 0.0 } else { wall_law::churchill(reynolds, relative_roughness) },
+        move |reynolds| wall_law::film(reynolds, prandtl, slenderness),
+    ))
+}
+
+/// Loss coefficients of bends, spread over their arcs [1/m].
+fn add_bends(duct: &Duct, faces: &[f64], hydraulic: &[f64], forward: &mut [f64], reverse: &mut [f64]) {
+    for bend in &duct.bends {
+        let arc = bend.radius * bend.angle;
+        let (start, end) = (bend.at, (bend.at + arc).min(duct.length));
+        let here = faces.partition_point(|x| *x <= start).clamp(1, hydraulic.len()) - 1;
+        let diameter = hydraulic[here];
+        let coefficient = bend::coefficient(bend.angle, bend.radius / diameter, duct.roughness / diameter);
+        for k in 0..hydraulic.len() {
+            let overlap = (end.min(faces[k + 1]) - start.max(faces[k])).max(0.0);
+            let drag = coefficient * overlap / ((end - start) * (faces[k + 1] - faces[k]));
+            forward[k] += drag;
+            reverse[k] += drag;
+        }
+    }
+}
+
+/// Loss coefficients of separation in widening stretches [1/m], for the direction in which they widen.
+fn add_separation(profile: &Profile, faces: &[f64], forward: &mut [f64], reverse: &mut [f64]) {
+    let areas: Vec<f64> = faces.iter().map(|x| profile.area(*x)).collect();
+    add_widening(areas.iter().copied(), faces[1] - faces[0], forward.iter_mut());
+    add_widening(areas.iter().rev().copied(), faces[1] - faces[0], reverse.iter_mut().rev());
+}
+
+/// The same for the face areas in the order in which the air meets them.
+fn add_widening<'a>(mut areas: impl Iterator<Item = f64>, step: f64, drags: impl Iterator<Item = &'a mut f64>) {
+    let Some(mut before) = areas.next() else { return };
+    let mut start = before;
+    for (after, drag) in areas.zip(drags) {
+        if after <= before {
+            start = after;
+        }
+        *drag += cone::heads_per_length(start, 0.5 * (before + after), (after - before) / step);
+        before = after;
+    }
+}
+
+fn round_diameter(area: f64) -> f64 {
+    (4.0 * area / PI).sqrt()
+}
+
+/// Area and hydraulic diameter along a duct.
+struct Profile {
+    sections: Vec<CrossSection>,
+}
+
+impl Profile {
+    fn of(duct: &Duct) -> Self {
+        let mut sections = duct.sections.clone();
+        // A drawing that stops short of an end goes on unchanged.
+        if let Some(first) = sections.first().copied()
+            && first.at > 0.0
+        {
+            sections.insert(0, CrossSection { at: 0.0, ..first });
+        }
+        if let Some(last) = sections.last().copied()
+            && last.at < duct.length
+        {
+            sections.push(CrossSection { at: duct.length, ..last });
+        }
+        Self { sections }
+    }
+
+    /// The sections around `x` and the share of the way from the first to the second.
+    fn around(&self, x: f64) -> (CrossSection, CrossSection, f64) {
+        let after = self.sections.partition_point(|section| section.at <= x).clamp(1, self.sections.len() - 1);
+        let (a, b) = (self.sections[after - 1], self.sections[after]);
+        let share = if b.at > a.at { ((x - a.at) / (b.at - a.at)).clamp(0.0, 1.0) } else { 1.0 };
+        (a, b, share)
+    }
+
+    fn area(&self, x: f64) -> f64 {
+        let (a, b, share) = self.around(x);
+        let (first, last) = (round_diameter(a.area), round_diameter(b.area));
+        let diameter = first + share * (last - first);
+        FRAC_PI_4 * diameter * diameter
+    }
+
+    fn hydraulic_diameter(&self, x: f64) -> f64 {
+        let (a, b, share) = self.around(x);
+        let (first, last) = (4.0 * a.area / a.perimeter, 4.0 * b.area / b.perimeter);
+        first + share * (last - first)
+    }
+
+    /// Volume between `from` and `to` [m^3], cut at the sections between them.
+    fn volume(&self, from: f64, to: f64) -> f64 {
+        let inner = self.sections.iter().map(|section| section.at).filter(|at| *at > from && *at < to);
+        let mut cuts: Vec<f64> = std::iter::once(from).chain(inner).chain(std::iter::once(to)).collect();
+        cuts.dedup();
+        cuts.windows(2)
+            .map(|cut| {
+                // A frustum: exact for a linear diameter. The areas are taken just inside the cut, where a step may stand.
+                let inside = 1e-9 * (cut[1] - cut[0]);
+                let (a, b) = (self.area(cut[0] + inside), self.area(cut[1] - inside));
+                (cut[1] - cut[0]) * (a + (a * b).sqrt() + b) / 3.0
+            })
+            .sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cone_has_the_volume_of_a_frustum() {
+        let section = |at: f64, d: f64| CrossSection { at, area: FRAC_PI_4 * d * d, perimeter: PI * d };
+        let profile = Profile { sections: vec![section(0.0, 0.1), section(0.6, 0.07)] };
+        let exact = PI * 0.6 / 12.0 * (0.01 + 0.007 + 0.0049);
+        assert!((profile.volume(0.0, 0.6) / exact - 1.0).abs() < 1e-8);
+        let cut: f64 = (0..10).map(|k| profile.volume(0.06 * f64::from(k), 0.06 * f64::from(k + 1))).sum();
+        assert!((cut / exact - 1.0).abs() < 1e-8);
+    }
+}

@@ -1,0 +1,268 @@
+//! The network: all ducts, volumes and joints as one system of equations.
+//!
+//! One flat state `y` (cells, volumes, inertances) and joint unknowns `z` (mass flows); [`Network::residual`] is the pure function
+//! `(t, y, z) -> (dy/dt, g)` that every march integrates. The acoustic march first balances the joints one by one
+//! ([`Network::balance`]), so that g = 0, and uses the same rates.
+
+mod blueprint;
+mod branches;
+mod build;
+mod initial;
+mod joints;
+mod layout;
+mod mesh;
+mod volume;
+
+pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
+pub use build::Default as DefaultLoss;
+pub use joints::{JointKind, JointState, NamedLoss, NetworkJoint};
+pub use layout::Layout;
+pub use volume::Volume;
+
+pub use branches::{LinkStream, PlainLink};
+pub use joints::Place;
+
+use crate::flow::{Arena, DuctId, End, EndState, Fault};
+use crate::gas::Gas;
+use crate::joint::{Jet, View, VolumeState};
+
+/// A joint that could not be balanced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unbalanced {
+    /// Number of the joint.
+    pub joint: usize,
+    /// Remaining mismatch [Pa].
+    pub mismatch: f64,
+}
+
+/// All ducts, volumes and joints of a tract.
+#[derive(Debug)]
+pub struct Network {
+    /// The gas.
+    pub gas: Gas,
+    /// Free stream.
+    pub stream: AirStream,
+    /// Outside air.
+    pub outside: Outside,
+    /// Cells of all ducts.
+    pub arena: Arena,
+    /// Names of the ducts, in the arena's order.
+    pub ducts: Vec<String>,
+    /// Volumes of the cells of each duct [m^3].
+    pub cell_volumes: Vec<Vec<f64>>,
+    /// Ducts of equal area that are joined without loss.
+    pub links: Vec<PlainLink>,
+    /// Stored volumes.
+    pub volumes: Vec<Volume>,
+    /// Joints; those whose jets cross a volume stand before those that take them in.
+    pub joints: Vec<NetworkJoint>,
+    /// Names of the places where air can enter, the initial air first: the origin tags, in the order of the share rows.
+    pub origins: Vec<String>,
+    /// Where everything lies in `y` and `z`.
+    pub layout: Layout,
+    /// Losses and edges that the case did not name.
+    pub defaults: Vec<DefaultLoss>,
+    /// Names of all parts in the order of the case.
+    pub part_order: Vec<String>,
+}
+
+/// Working memory of one evaluation. Allocated once; no step allocates.
+#[derive(Debug)]
+pub struct Work {
+    /// The arena's own.
+    pub cells: crate::flow::Work,
+    /// States reconstructed to the duct ends: `[2 * duct + end]`.
+    pub ends: Vec<EndState>,
+    /// States of the volumes.
+    pub volumes: Vec<VolumeState>,
+    /// Jets that cross volumes.
+    pub jets: Vec<Jet>,
+    /// States of the joints.
+    pub joints: Vec<JointState>,
+    /// Shares by origin of the stream through each joint: `[joint * origins + origin]`.
+    pub stream_shares: Vec<f64>,
+    signal_rate: f64,
+}
+
+/// A value that is not that of a gas.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StateFault {
+    /// Part in which it stands.
+    pub part: String,
+    /// Cell from the part's first end; 0 in a volume.
+    pub cell: usize,
+    /// Place in the part [m].
+    pub position: f64,
+    /// What left its range.
+    pub quantity: &'static str,
+    /// Its value, in SI.
+    pub value: f64,
+}
+
+impl Network {
+    /// Working memory for evaluations of this network.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        Work {
+            cells: self.arena.work(),
+            ends: vec![EndState { density: 1.0, velocity: 0.0, pressure: 1.0, area: 1.0 }; 2 * self.ducts.len()],
+            volumes: vec![VolumeState { pressure: 0.0, temperature: 0.0 }; self.volumes.len()],
+            jets: vec![Jet::default(); self.layout.jets],
+            joints: self.joints.iter().map(NetworkJoint::state).collect(),
+            stream_shares: vec![0.0; self.joints.len() * self.origins.len()],
+            signal_rate: 0.0,
+        }
+    }
+
+    /// Volumes of the cells of a duct [m^3].
+    #[must_use]
+    pub fn volumes_of(&self, duct: DuctId) -> &[f64] {
+        &self.cell_volumes[duct.0]
+    }
+
+    /// The pure function of the whole system: rates `dy/dt` and joint mismatches `g` [Pa] at time `t` [s], state `y` and flows `z`.
+    ///
+    /// # Errors
+    /// The first value of `y` that is not that of a gas.
+    pub fn residual(
+        &self,
+        t: f64,
+        y: &[f64],
+        z: &[f64],
+        work: &mut Work,
+        rates: &mut [f64],
+        g: &mut [f64],
+    ) -> Result<(), StateFault> {
+        self.look(y, None, work)?;
+        for index in 0..self.joints.len() {
+            self.evaluate_joint(index, t, y, z, work);
+            self.joints[index].mismatches(&work.joints[index], g);
+        }
+        self.rates(y, work, rates);
+        Ok(())
+    }
+
+    /// States of cells, duct ends and volumes that follow from `y` alone. With `half_step` [s] the duct ends are advanced by Hancock's
+    /// predictor.
+    ///
+    /// # Errors
+    /// The first value that is not that of a gas.
+    pub fn look(&self, y: &[f64], half_step: Option<f64>, work: &mut Work) -> Result<(), StateFault> {
+        self.check(y, work)?;
+        self.arena.fill_ghosts(&mut work.cells);
+        self.arena.reconstruct(&mut work.cells, half_step);
+        for (end, state) in work.ends.iter_mut().enumerate() {
+            *state = self.arena.end_state(&work.cells, DuctId(end / 2), end_of(end));
+        }
+        Ok(())
+    }
+
+    /// Finds the states of cells and volumes and whether they are those of a gas.
+    ///
+    /// # Errors
+    /// The first value that is not.
+    pub fn check(&self, y: &[f64], work: &mut Work) -> Result<(), StateFault> {
+        self.arena.primitives(&y[..self.layout.cells], &mut work.cells).map_err(|fault| self.in_duct(fault))?;
+        for (index, volume) in self.volumes.iter().enumerate() {
+            let state = volume.state(&self.gas, self.layout.volume(y, index));
+            for (quantity, value) in [("pressure", state.pressure), ("temperature", state.temperature)] {
+                if !(value > 0.0 && value < f64::INFINITY) {
+                    return Err(StateFault { part: volume.name.clone(), cell: 0, position: 0.0, quantity, value });
+                }
+            }
+            work.volumes[index] = state;
+        }
+        Ok(())
+    }
+
+    #[cold]
+    fn in_duct(&self, fault: Fault) -> StateFault {
+        StateFault {
+            part: self.ducts[fault.duct.0].clone(),
+            cell: fault.cell,
+            position: (fault.cell as f64 + 0.5) * self.arena.cell_length(fault.duct),
+            quantity: fault.quantity,
+            value: fault.value,
+        }
+    }
+
+    /// Balances every joint at time `t`, starting from the flows in `z` and leaving the balanced ones there. Asks for
+    /// [`Network::look`] before.
+    ///
+    /// # Errors
+    /// The first joint that no flow balances.
+    pub fn balance(&self, t: f64, y: &[f64], z: &mut [f64], work: &mut Work) -> Result<(), Unbalanced> {
+        for index in 0..self.joints.len() {
+            self.balance_joint(index, t, y, z, work).map_err(|mismatch| Unbalanced { joint: index, mismatch })?;
+        }
+        Ok(())
+    }
+
+    /// Rates `dy/dt` from the joint states in `work`.
+    pub fn rates(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
+        work.signal_rate = self.arena.face_fluxes(&mut work.cells);
+        rates[self.layout.cells..].fill(0.0);
+        for index in 0..self.joints.len() {
+            self.apply_joint(index, y, work, rates);
+        }
+        for (index, volume) in self.volumes.iter().enumerate() {
+            rates[self.layout.volume_start(index) + 1] += volume.wall_heat(work.volumes[index]);
+        }
+        self.arena.derivative(&mut work.cells, &mut rates[..self.layout.cells]);
+    }
+
+    /// The instant as joints see it.
+    fn view<'a>(&'a self, t: f64, ends: &'a [EndState], volumes: &'a [VolumeState], jets: &'a [Jet]) -> View<'a> {
+        View { gas: &self.gas, time: t, ends, volumes, jets }
+    }
+
+    /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes. A step of the
+    /// Courant number over this is stable.
+    #[must_use]
+    pub fn stiffest_rate(&self, work: &Work) -> (f64, Limit) {
+        let mut worst = (work.signal_rate, Limit::Cells);
+        for (index, volume) in self.volumes.iter().enumerate() {
+            let sound_speed = self.gas.sound_speed(work.volumes[index].temperature);
+            let rate = sound_speed * volume.open_area / volume.size;
+            let swing = INERTANCE_MARGIN * sound_speed * (volume.open_admittance / volume.size).sqrt();
+            let rate = rate.max(swing);
+            if rate > worst.0 {
+                worst = (rate, Limit::Volume(index));
+            }
+        }
+        for (index, joint) in self.joints.iter().enumerate() {
+            let rate = joint.drag_rate(&work.joints[index]);
+            if rate > worst.0 {
+                worst = (rate, Limit::Joint(index));
+            }
+        }
+        worst
+    }
+}
+
+/// Number of the end of a duct among all ends.
+#[must_use]
+pub fn end_number(duct: DuctId, end: End) -> usize {
+    2 * duct.0 + usize::from(end == End::Last)
+}
+
+/// Which end of its duct the end of this number is.
+#[must_use]
+pub fn end_of(number: usize) -> End {
+    if number % 2 == 0 { End::First } else { End::Last }
+}
+
+/// How much slower than its swing an inertance between volumes is stepped. The explicit march adds energy to an undamped swing, by the
+/// fourth power of its phase step over eight; a fifth of a radian leaves that below the losses of any real opening.
+const INERTANCE_MARGIN: f64 = 5.0;
+
+/// What limits the step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// Signals over cells.
+    Cells,
+    /// A volume over its openings.
+    Volume(usize),
+    /// The drag of an inertance.
+    Joint(usize),
+}

@@ -1,0 +1,117 @@
+//! Reading a result back: its case, its network and its summary.
+
+use super::rows::{HIGHEST_FLOW, INTEGRALS, LEDGER, LOWEST_FLOW, STORED};
+use crate::case::{Built, Case};
+use crate::error::{Error, OutputError};
+use crate::ledger::{Readings, Summary, Window};
+use crate::record::{Attribute, ResultFile};
+use std::path::Path;
+
+/// A result with the case that made it.
+#[derive(Debug)]
+pub struct Reading {
+    /// The open file.
+    pub file: ResultFile,
+    /// Its case.
+    pub case: Case,
+    /// Name of the case, as its file had it.
+    pub case_name: String,
+    /// Operating point.
+    pub point: String,
+    /// The network that was marched.
+    pub built: Built,
+    /// How the run ended: `finished`, `settled`, `not settled`, `stopped`, or `unfinished`.
+    pub outcome: String,
+    /// Why it was stopped.
+    pub stopped_by: Option<String>,
+}
+
+impl Reading {
+    /// Opens the result at `path` and builds its case anew.
+    ///
+    /// # Errors
+    /// The file cannot be read or is not a result of this program.
+    pub fn open(path: &Path) -> Result<Self, Error> {
+        let file = ResultFile::open(path)?;
+        let text = |name: &str| -> Result<String, OutputError> {
+            match file.attribute(name)? {
+                Some(Attribute::Text(text)) => Ok(text),
+                _ => Err(OutputError::Content {
+                    path: path.to_owned(),
+                    found: format!("no attribute `{name}`"),
+                    expected: "a result of this program".to_owned(),
+                }),
+            }
+        };
+        let (case_name, point) = (text("case_name")?, text("point")?);
+        let outcome = text("outcome").unwrap_or_else(|_| "unfinished".to_owned());
+        let stopped_by = text("stopped_by").ok();
+        let case = Case::from_text(&format!("case of {}", path.display()), file.case())?;
+        let built = case.build(&point)?;
+        Ok(Self { file, case, case_name, point, built, outcome, stopped_by })
+    }
+
+    /// Stretch of time of the means [s].
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn window(&self) -> Result<Window, OutputError> {
+        let (from, to, time) = self.rows()?;
+        Ok(Window { from: time[from], to: time[to] })
+    }
+
+    /// First and last row of the means, and all times.
+    fn rows(&self) -> Result<(usize, usize, Vec<f64>), OutputError> {
+        let time = self.file.time()?;
+        let Some(last) = time.len().checked_sub(1).filter(|last| *last > 0) else {
+            return Err(OutputError::Content {
+                path: self.file.path().to_owned(),
+                found: format!("{} rows", time.len()),
+                expected: "at least two, to form means".to_owned(),
+            });
+        };
+        let wanted = self.built.averaged_from(time[last]);
+        // The last row at or before the wish, so that the means cover at least what was asked for.
+        let from = time.partition_point(|t| *t <= wanted * (1.0 + 1e-12)).saturating_sub(1).min(last - 1);
+        Ok((from, last, time))
+    }
+
+    /// The summary of the run.
+    ///
+    /// # Errors
+    /// The file cannot be read, or has too few rows.
+    pub fn summary(&self) -> Result<Summary, OutputError> {
+        let (from, to, time) = self.rows()?;
+        let row = |name: &str, row: usize| -> Result<Vec<f64>, OutputError> {
+            Ok(self.file.field_rows(LEDGER, name, row..row + 1)?.into_raw_vec_and_offset().0)
+        };
+        let (start, end) = (row(INTEGRALS, from)?, row(INTEGRALS, to)?);
+        let network = &self.built.network;
+        let mut extremes = Vec::new();
+        for joint in network.draws() {
+            let draw = network.draw_name(joint);
+            let lowest = self.file.series(draw, LOWEST_FLOW)?;
+            let highest = self.file.series(draw, HIGHEST_FLOW)?;
+            extremes.push([
+                lowest[from + 1..=to].iter().copied().fold(f64::INFINITY, f64::min),
+                highest[from + 1..=to].iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            ]);
+        }
+        let readings = Readings {
+            window: Window { from: time[from], to: time[to] },
+            integrals: end.iter().zip(&start).map(|(end, start)| end - start).collect(),
+            extremes,
+            whole: end,
+            stored: [row(STORED, 0)?, row(STORED, to)?],
+        };
+        Ok(Summary::of(network, &readings))
+    }
+}
+
+/// The summary of the result at `path`, in one go.
+///
+/// # Errors
+/// As [`Reading::open`] and [`Reading::summary`].
+pub fn read_summary(path: &Path) -> Result<Summary, Error> {
+    Ok(Reading::open(path)?.summary()?)
+}

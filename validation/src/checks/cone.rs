@@ -1,0 +1,70 @@
+//! Steady flow with friction through a cone: a small loss between large pressures, which shows every error of cells and joints.
+//!
+//! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
+
+use crate::case_text::{CaseText, SETTLED, duct, mouth, sections_at_faces};
+use crate::check::{Failure, Limit, Row};
+use crate::marched::Reading;
+use crate::oracle::pipe_flow::{Inlet, Pipe};
+
+/// The cone of 0.6 m from 100 mm to 70 mm with f = 0.018 that 0.2 kg/s pass from 98586 Pa and 300 K, both total.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct BenchCone;
+
+impl BenchCone {
+    /// Cells of the cone.
+    pub const CELLS: u32 = 60;
+
+    /// The case file at a Courant number: parts `mouth`, `cone`, `draw`.
+    #[must_use]
+    pub fn case(&self, courant: f64) -> String {
+        let Pipe { inlet_diameter, length, friction_factor, .. } = Pipe::CONE;
+        let cell = length / f64::from(Self::CELLS);
+        let sections = sections_at_faces(length, Self::CELLS, |at| Pipe::CONE.diameter(at));
+        CaseText::new(98_586.0, 300.0)
+            .part("mouth", mouth(inlet_diameter))
+            .part("cone", duct(length, &sections, friction_factor))
+            .part("draw", "kind: draw, flow: 0.2 kg/s")
+            .line(&["mouth", "cone", "draw"])
+            .run(format!(
+                "march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m, courant: {courant}"
+            ))
+            .text()
+    }
+
+    /// Rows from rakes at the first and last face, at Courant numbers 0.8 and 0.4.
+    ///
+    /// # Errors
+    /// When the flow that was read would choke the cone.
+    pub fn rows(&self, coarse: [Reading; 2], fine: [Reading; 2]) -> Result<Vec<Row>, Failure> {
+        const LOSS: Limit = Limit { value: 1e-3, why: "a second-order scheme on 60 cells, joints included" };
+        const SAME: Limit = Limit { value: 1e-6, why: "a steady state must not carry the step in it" };
+        let loss = |[inlet, outlet]: [Reading; 2]| inlet.total_pressure - outlet.total_pressure;
+        let inlet = Inlet {
+            mass_flow: coarse[0].mass_flow,
+            total_pressure: coarse[0].total_pressure,
+            total_temperature: coarse[0].total_temperature,
+        };
+        let exact = Pipe::CONE.total_pressure_loss(&inlet).ok_or_else(|| Failure::NoSolution("the cone".to_owned()))?;
+        Ok(vec![
+            Row::relative("total-pressure loss [Pa]", loss(coarse), exact, LOSS),
+            Row::relative("the same, Courant 0.8 against 0.4 [Pa]", loss(coarse), loss(fine), SAME),
+        ])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::marched::perfect::reading;
+
+    #[test]
+    fn the_exact_cone_holds_and_a_step_in_its_loss_does_not() {
+        let inlet = reading(0.2, 98_586.0, 300.0);
+        let outlet = |loss: f64| reading(0.2, 98_586.0 - loss, 300.0);
+        let good = BenchCone.rows([inlet, outlet(81.754)], [inlet, outlet(81.754)]).unwrap();
+        assert!(good.iter().all(Row::holds));
+        let bad = BenchCone.rows([inlet, outlet(82.42)], [inlet, outlet(82.0)]).unwrap();
+        assert!(!bad.iter().any(Row::holds));
+    }
+}

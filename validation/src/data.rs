@@ -1,0 +1,124 @@
+//! Published and independently computed reference values, compiled in, each table with its sources in its first lines.
+
+/// Exact star states of one-dimensional Riemann problems.
+pub const STAR_STATES: &str = include_str!("../data/toro_star_states.csv");
+/// Points of exact Riemann solutions.
+pub const RIEMANN_PROFILES: &str = include_str!("../data/riemann_profiles.csv");
+/// What a plain second-order scheme reaches on Riemann problems.
+pub const RIEMANN_ERRORS: &str = include_str!("../data/riemann_l1_errors.csv");
+/// Isentropic flow over the Mach number.
+pub const ISENTROPIC: &str = include_str!("../data/isentropic_area_mach.csv");
+/// Normal shocks and their reflection from a wall.
+pub const NORMAL_SHOCK: &str = include_str!("../data/normal_shock_reflection.csv");
+/// Nozzles with a given exit pressure.
+pub const NOZZLES: &str = include_str!("../data/nozzle_cases.csv");
+/// Profiles of those nozzles.
+pub const NOZZLE_PROFILES: &str = include_str!("../data/nozzle_profiles.csv");
+/// Adiabatic flow with friction over the Mach number.
+pub const FANNO: &str = include_str!("../data/fanno_table.csv");
+/// Pipes with friction between a reservoir and a back pressure.
+pub const FANNO_PIPES: &str = include_str!("../data/fanno_pipe_cases.csv");
+/// Pipes with area change, friction and heat at once.
+pub const PIPE_FLOW: &str = include_str!("../data/generalized_1d_flow.csv");
+/// Resonance frequencies of pipes, cones and vessels.
+pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
+/// Ideal flow through a nozzle over its pressure ratio.
+pub const NOZZLE_FLOW: &str = include_str!("../data/nozzle_flow_function.csv");
+/// Expansibility of orifice plates and nozzles.
+pub const EXPANSIBILITY: &str = include_str!("../data/iso5167_expansibility.csv");
+/// Sudden expansions in compressible flow.
+pub const SUDDEN_EXPANSION: &str = include_str!("../data/sudden_expansion_compressible.csv");
+/// Pressure drop of porous slabs.
+pub const POROUS_SLABS: &str = include_str!("../data/filter_darcy_forchheimer.csv");
+/// Filter drops brought to a standard state.
+pub const STANDARD_STATE: &str = include_str!("../data/iso5011_correction.csv");
+/// Transport properties of dry air.
+pub const AIR_PROPERTIES: &str = include_str!("../data/sutherland_air.csv");
+/// Density of humid air.
+pub const HUMID_AIR: &str = include_str!("../data/humid_air.csv");
+
+/// Why a table cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DataError {
+    /// The text is not CSV.
+    #[error("reference table: {0}")]
+    Malformed(String),
+    /// A column is missing.
+    #[error("reference table: found no column `{0}`")]
+    NoColumn(String),
+    /// A value is not a number.
+    #[error("reference table, column `{column}`: found `{found}`, expected a number")]
+    NotANumber {
+        /// The column.
+        column: String,
+        /// What stands there.
+        found: String,
+    },
+    /// A row is missing.
+    #[error("reference table: found no row `{0}`")]
+    NoRow(String),
+}
+
+/// A row of a table.
+#[derive(Debug, Clone)]
+pub struct Row {
+    names: csv::StringRecord,
+    values: csv::StringRecord,
+}
+
+impl Row {
+    /// Text in a column.
+    ///
+    /// # Errors
+    /// When there is no such column.
+    pub fn text(&self, column: &str) -> Result<&str, DataError> {
+        let index = self.names.iter().position(|name| name == column);
+        index.and_then(|index| self.values.get(index)).ok_or_else(|| DataError::NoColumn(column.to_owned()))
+    }
+
+    /// Number in a column, in the unit that its name or the head of the table gives.
+    ///
+    /// # Errors
+    /// When there is no such column or no number in it.
+    pub fn number(&self, column: &str) -> Result<f64, DataError> {
+        let found = self.text(column)?;
+        found.parse().map_err(|_| DataError::NotANumber { column: column.to_owned(), found: found.to_owned() })
+    }
+}
+
+/// Rows of a table.
+///
+/// # Errors
+/// When the table is not CSV.
+pub fn rows(table: &str) -> Result<Vec<Row>, DataError> {
+    let malformed = |error: csv::Error| DataError::Malformed(error.to_string());
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(table.as_bytes());
+    let names = reader.headers().map_err(malformed)?.clone();
+    reader.records().map(|values| Ok(Row { names: names.clone(), values: values.map_err(malformed)? })).collect()
+}
+
+/// The rows of one case of a table that has a column `case`.
+///
+/// # Errors
+/// When the table is not CSV or has no such case.
+pub fn case(table: &str, name: &str) -> Result<Vec<Row>, DataError> {
+    let mut rows = rows(table)?;
+    rows.retain(|row| row.text("case") == Ok(name));
+    if rows.is_empty() { Err(DataError::NoRow(name.to_owned())) } else { Ok(rows) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_wrong_column_and_a_wrong_number_are_named() {
+        let rows = rows("# source\ncase,x\na,one\n").unwrap();
+        assert_eq!(rows[0].number("y"), Err(DataError::NoColumn("y".to_owned())));
+        assert_eq!(
+            rows[0].number("x").unwrap_err().to_string(),
+            "reference table, column `x`: found `one`, expected a number"
+        );
+        assert!(case("case,x\na,1\n", "b").is_err());
+    }
+}
