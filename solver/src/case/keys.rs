@@ -24,8 +24,16 @@ pub const CASE_KEYS: &[Key] = &[
     ),
     optional("outside", Value::Map(OUTSIDE_KEYS), "101.325 kPa, 20 degC, dry", "The undisturbed air."),
     optional("points", Value::NamedMaps(POINT_KEYS), "one point, `rest`: a car at rest", "Named operating points."),
-    required("parts", Value::Anything, "The parts of the tract, by name."),
-    required("flow", Value::Anything, "Lists of part names, each in the order in which the air passes them."),
+    required(
+        "parts",
+        Value::Anything("a map such as `box: {kind: plenum, volume: 11 L}`"),
+        "The parts of the tract, by name.",
+    ),
+    required(
+        "flow",
+        Value::Anything("a list of lines such as `- [nose, duct, box]`"),
+        "Lists of part names, each in the order in which the air passes them.",
+    ),
     optional("initial", Value::Maps(INITIAL_KEYS), "", "States at the start, where they differ from the outside's."),
     optional("run", Value::Map(RUN_KEYS), "the acoustic march until it settles", "How the case is run."),
 ];
@@ -71,8 +79,18 @@ pub const POINT_KEYS: &[Key] = &[
     optional("speed", Value::Quantity(Dimension::Speed, Range::NotNegative), "0 m/s", "Road speed."),
     optional("wind", Value::Quantity(Dimension::Speed, Range::Any), "no wind", "Head wind; a tail wind is negative."),
     optional("fan", Value::Map(FAN_KEYS), "", "A fan that blows at some of the mouths, as on a dyno."),
-    optional("outside", Value::Anything, "", "Keys of `outside` that differ at this point."),
-    optional("parts", Value::Anything, "", "Keys of parts that differ at this point, by part name."),
+    optional(
+        "outside",
+        Value::Anything("a map such as `{temperature: 40 degC}`"),
+        "",
+        "Keys of `outside` that differ at this point.",
+    ),
+    optional(
+        "parts",
+        Value::Anything("a map from part names to their changes"),
+        "",
+        "Keys of parts that differ at this point, by part name.",
+    ),
 ];
 
 /// A dyno fan.

@@ -10,7 +10,7 @@ use crate::suggest;
 use crate::yaml::{Content, Entry, Node};
 
 /// Memory that copies may take together [bytes].
-pub(super) const MOST_COPIES: usize = 64 << 20;
+pub(super) const MOST_COPIES: usize = 16 << 20;
 
 /// Puts the copied keys in the place of every `like`; parts whose `like` is wrong are noted and left without it.
 pub(super) fn expand(parts: &mut [Entry], log: &Log) {
@@ -23,10 +23,14 @@ pub(super) fn expand(parts: &mut [Entry], log: &Log) {
         for part in chain(start, &models, &mut state, parts, log).into_iter().rev() {
             state[part] = State::Done;
             let Some(model) = models[part].filter(|&model| state[model] == State::Done) else { continue };
+            if log.has_given_up(&path_of(&parts[model])) {
+                log.give_up(&path_of(&parts[part]));
+            }
             weight += parts[model].value.weight();
             if weight > MOST_COPIES {
                 let expected = format!("copies of at most {} MiB together", MOST_COPIES >> 20);
-                return log.wrong(&parts[part].place, &path_of(&parts[part]), "too many copies by `like`", expected);
+                log.wrong(&parts[part].place, &path_of(&parts[part]), "too many copies by `like`", expected);
+                return parts.iter().for_each(|part| log.give_up(&path_of(part)));
             }
             let copy = parts[model].value.clone();
             let own = std::mem::replace(&mut parts[part].value, Node::plain("", parts[part].place.clone()));
@@ -61,6 +65,7 @@ fn chain(start: usize, models: &[Option<usize>], state: &mut [State], parts: &[E
                     found,
                     "a part with keys of its own",
                 );
+                chain.iter().for_each(|&p| log.give_up(&path_of(&parts[p])));
                 break;
             }
             State::Open => {
@@ -79,13 +84,15 @@ fn path_of(part: &Entry) -> String {
 
 /// Takes `like` out of a part and answers with the part that it names.
 fn take_model(part: &mut Entry, index: &BTreeMap<String, usize>, log: &Log) -> Option<usize> {
+    let path = path_of(part);
     let Content::Map(keys) = &mut part.value.content else { return None };
     let like = keys.remove(keys.iter().position(|entry| entry.key == "like")?);
     let model = like.value.text().and_then(|name| index.get(name)).copied();
     if model.is_none() {
+        log.give_up(&path);
         log.note(Problem {
             location: like.value.place.location(),
-            path: join(&join("parts", &part.key), "like"),
+            path: join(&path, "like"),
             found: like.value.describe(),
             expected: "the name of another part of this case".to_owned(),
             nearest: like.value.text().and_then(|name| suggest::nearest(name, index.keys().map(String::as_str))),

@@ -66,8 +66,9 @@ fn read_pressure(fields: &Fields<'_>) -> Option<f64> {
             fields.problem("", "one of `airport_pressure` and `altitude`", "both, or `pressure`");
             None
         }
-        (true, ..) => {
-            fields.problem("pressure", "the pressure in two ways", "`pressure`, or `airport_pressure` and `altitude`");
+        (true, airport, _) => {
+            let other = if airport { "airport_pressure" } else { "altitude" };
+            fields.problem(other, "the pressure in two ways", "`pressure`, or `airport_pressure` and `altitude`");
             None
         }
     }

@@ -43,6 +43,9 @@ pub(super) fn check_names<'a>(tree: &'a Node, log: &Log) -> &'a [Entry] {
 /// Reads one part; `None` when its mistakes have been noted.
 pub(super) fn read_part(part: &Entry, kinds: &'static [Kind], log: &Log) -> Option<Part> {
     let path = join("parts", &part.key);
+    if log.has_given_up(&path) {
+        return None;
+    }
     let kind = kind_of(part, &path, kinds, log)?;
     let before = log.count();
     let fields = Fields::check(&part.key, &path, part.value_place(), &part.value, kind.keys, &["kind"], log);
@@ -137,7 +140,7 @@ impl<'a> Changes<'a> {
             changes.keys().for_each(|&name| *counts.entry(name).or_default() += 1);
         }
         let mut weight = 0;
-        for part in parts {
+        for part in parts.iter().filter(|part| !log.has_given_up(&join("parts", &part.key))) {
             let changes = counts.get(part.key.as_str()).copied().unwrap_or(0);
             if changes == 0 || changes < self.by_point.len() {
                 let _ = read_part(part, kinds, log);

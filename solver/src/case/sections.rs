@@ -15,6 +15,9 @@ use crate::yaml::{Content, Entry, Node, Place};
 /// Most rows of a file.
 const MOST_ROWS: usize = 10_000;
 
+/// Key that may name a file.
+pub(super) const KEY: &str = "sections";
+
 /// Names of columns and the keys of a section that they become.
 const LENGTH: (&str, &str) = ("centre_line_length", "at");
 const RADIUS: &str = "radius_of_curvature";
@@ -25,10 +28,10 @@ pub(super) fn resolve(parts: &mut Node, path: &str, files: &Files, log: &Log) {
     for part in parts {
         let path = join(path, &part.key);
         let Content::Map(keys) = &mut part.value.content else { continue };
-        let Some(at) = keys.iter().position(|entry| entry.key == "sections") else { continue };
+        let Some(at) = keys.iter().position(|entry| entry.key == KEY) else { continue };
         let Some(name) = keys[at].value.text().map(str::to_owned) else { continue };
-        let Some((sections, bends)) = load(&name, &keys[at].value.place, &join(&path, "sections"), files, log) else {
-            keys.remove(at);
+        let Some((sections, bends)) = load(&name, &keys[at].value.place, &join(&path, KEY), files, log) else {
+            log.give_up(&path);
             continue;
         };
         let length = sections.list().and_then(|rows| rows.last()?.get("at").cloned());
@@ -94,20 +97,21 @@ struct Table {
 
 impl Table {
     fn read(file: &Arc<str>, text: &str) -> Result<Self, Fault> {
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .comment(Some(b'#'))
-            .trim(csv::Trim::All)
-            .from_reader(text.trim_start_matches('\u{feff}').as_bytes());
         let mut lines: Vec<Row> = Vec::new();
-        for record in reader.records() {
-            let record = record.map_err(|error| (Place::whole(file), error.to_string(), "a CSV table".to_owned()))?;
-            let line = record.position().map_or(0, csv::Position::line);
-            let place = Place { file: Arc::clone(file), line: u32::try_from(line).unwrap_or(u32::MAX), column: 1 };
+        for (index, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
+            if line.trim().is_empty() || line.starts_with('#') {
+                continue;
+            }
+            let place = Place { file: Arc::clone(file), line: u32::try_from(index + 1).unwrap_or(u32::MAX), column: 1 };
             if lines.len() > MOST_ROWS {
                 return Err((place, format!("more than {MOST_ROWS} rows"), "fewer".to_owned()));
             }
-            lines.push(Row { place, cells: record.iter().map(str::to_owned).collect() });
+            let cells = cells(line).map_err(|error| (place.clone(), error.to_string(), "a CSV row".to_owned()))?;
+            let header = lines.first().map_or(cells.len(), |header| header.cells.len());
+            if cells.len() != header {
+                return Err((place, format!("{} cells", cells.len()), format!("{header}, as in the header")));
+            }
+            lines.push(Row { place, cells });
         }
         let whole = Place::whole(file);
         if lines.len() < 2 {
@@ -208,6 +212,14 @@ fn bends_of(stations: &[(f64, f64)]) -> Vec<Bend> {
         }
     }
     bends
+}
+
+/// The cells of one line. Line by line, so that a quote that never closes spoils one line only and every row knows its own.
+fn cells(line: &str) -> Result<Vec<String>, csv::Error> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).trim(csv::Trim::All).from_reader(line.as_bytes());
+    let mut record = csv::StringRecord::new();
+    reader.read_record(&mut record)?;
+    Ok(record.iter().map(str::to_owned).collect())
 }
 
 /// `name [unit]`.

@@ -17,7 +17,21 @@ pub(super) fn check_map(log: &Log, path: &str, place: &Place, node: &Node, keys:
     let Some(entries) = node.map() else {
         return log.wrong(place, path, node.describe(), Value::Map(keys).expectation());
     };
-    for entry in entries {
+    for (index, entry) in entries.iter().enumerate() {
+        if is_half_number(entry) {
+            continue;
+        }
+        if let Some(half) = entries.get(index + 1).filter(|next| is_half_number(next)) {
+            let whole = format!("{},{}", entry.value.text().unwrap_or_default(), half.key);
+            let expected = format!("a decimal point: `{}`", whole.replace(',', "."));
+            log.wrong(
+                entry.value_place(),
+                &join(path, &entry.key),
+                format!("a decimal comma in {}", quantity::quote(&whole)),
+                expected,
+            );
+            continue;
+        }
         match keys.iter().find(|key| key.name == entry.key) {
             Some(key) => check_value(log, &join(path, key.name), entry.value_place(), &entry.value, &key.value),
             None if also.contains(&entry.key.as_str()) => {}
@@ -35,6 +49,11 @@ pub(super) fn check_map(log: &Log, path: &str, place: &Place, node: &Node, keys:
             }
         }
     }
+}
+
+/// Whether the entry is the rest of a number that a decimal comma has cut in two: `{until: 0,4 s}` reads as `until: 0` and `4 s:`.
+fn is_half_number(entry: &Entry) -> bool {
+    entry.value.is_null() && entry.key.starts_with(|c: char| c.is_ascii_digit())
 }
 
 fn unknown_key(log: &Log, path: &str, entry: &Entry, keys: &[Key]) {
@@ -93,7 +112,7 @@ pub(super) fn form_of<'v>(value: &'v Value, node: &Node) -> Option<&'v Value> {
     }
     let number = |text: &str| quantity::looks_like_number(text);
     let fits = match (&node.content, value) {
-        (_, Value::Anything) => true,
+        (_, Value::Anything(_)) => true,
         // A lone word in place of a number is a wrong number, unless another form takes words.
         (Content::Scalar { text, .. }, Value::Quantity(..) | Value::Quantities(..) | Value::Count) => number(text),
         (Content::Scalar { text, .. }, Value::Word(_)) => !number(text),

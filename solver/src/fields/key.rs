@@ -31,8 +31,8 @@ pub enum Value {
     Tuple(&'static [Dimension]),
     /// Either of two forms, told apart by the look of the value (scalar, list or map; number or word).
     Either(&'static Self, &'static Self),
-    /// Anything: whoever asks for the key checks it.
-    Anything,
+    /// Anything: whoever asks for the key checks it. The text says what would be right.
+    Anything(&'static str),
 }
 
 /// Which values are allowed.
@@ -124,7 +124,7 @@ impl Value {
                 format!("a list such as `[{}]`", examples.join(", "))
             }
             Self::Either(first, second) => format!("{}, or {}", first.expectation(), second.expectation()),
-            Self::Anything => "a value".to_owned(),
+            Self::Anything(expected) => (*expected).to_owned(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What reading a case finds out beside the case itself: mistakes and the defaults that were used.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::error::{CaseError, Problem};
 use crate::yaml::Place;
@@ -26,10 +26,23 @@ pub struct Log {
     defaults: RefCell<Vec<DefaultUsed>>,
     /// Where in `defaults` a path and key stand.
     default_index: RefCell<BTreeMap<(String, &'static str), usize>>,
+    /// Paths of what is incomplete because of a mistake that has been noted.
+    given_up: RefCell<BTreeSet<String>>,
 }
 
 /// Mistakes told at once; a file with more has another trouble than its details.
 const MOST_PROBLEMS: usize = 200;
+
+/// Longest text of a message [characters].
+const LONGEST_TEXT: usize = 400;
+
+/// Cuts a text that nobody would read to its end.
+fn shorten(text: &mut String) {
+    if let Some((cut, _)) = text.char_indices().nth(LONGEST_TEXT) {
+        text.truncate(cut);
+        text.push_str("...");
+    }
+}
 
 impl Log {
     /// Nothing found yet.
@@ -39,7 +52,8 @@ impl Log {
     }
 
     /// Notes a mistake, once; past two hundred only the count would grow, and nothing is noted.
-    pub fn note(&self, problem: Problem) {
+    pub fn note(&self, mut problem: Problem) {
+        [&mut problem.path, &mut problem.found, &mut problem.expected].into_iter().for_each(shorten);
         let mut problems = self.problems.borrow_mut();
         let same = |known: &Problem| known.location == problem.location && known.found == problem.found;
         if problems.len() < MOST_PROBLEMS && !problems.iter().any(same) {
@@ -62,6 +76,17 @@ impl Log {
             Some(known) => known.value = default.value.or(known.value),
             None => defaults.push(default),
         }
+    }
+
+    /// Marks the map at `path` as incomplete by a mistake that has been noted: to look for others in it would mislead.
+    pub fn give_up(&self, path: &str) {
+        self.given_up.borrow_mut().insert(path.to_owned());
+    }
+
+    /// Whether the map at `path` is incomplete by a mistake that has been noted.
+    #[must_use]
+    pub fn has_given_up(&self, path: &str) -> bool {
+        self.given_up.borrow().contains(path)
     }
 
     /// Whether nothing is wrong so far.

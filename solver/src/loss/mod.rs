@@ -163,6 +163,9 @@ pub fn equivalent_diameter(area: f64) -> f64 {
     (area * 4.0 / std::f64::consts::PI).sqrt()
 }
 
+#[cfg(test)]
+mod tests;
+
 /// A gas without viscosity, whose losses are quadratic at any speed, as published closed forms are.
 #[cfg(test)]
 fn inviscid(mut gas: Gas) -> Gas {

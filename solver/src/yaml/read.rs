@@ -19,11 +19,13 @@ pub struct Limits {
     pub aliases: usize,
     /// Memory of the tree with all aliases expanded [bytes].
     pub weight: usize,
+    /// Duplicate keys; a file with more is not read to its end.
+    pub duplicates: usize,
 }
 
 impl Limits {
     /// The limits of a case file.
-    pub const CASE: Self = Self { length: 4 << 20, depth: 64, aliases: 1_000, weight: 16 << 20 };
+    pub const CASE: Self = Self { length: 4 << 20, depth: 64, aliases: 1_000, weight: 8 << 20, duplicates: 200 };
 }
 
 /// Reads one YAML document; what is wrong goes to `problems`.
@@ -44,6 +46,7 @@ pub fn read(file: &Arc<str>, text: &str, limits: Limits, problems: &mut Vec<Prob
         anchors: BTreeMap::new(),
         aliases: 0,
         weight: 0,
+        duplicates: 0,
         root: None,
     };
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
@@ -83,6 +86,7 @@ struct Builder<'a> {
     anchors: BTreeMap<usize, Node>,
     aliases: usize,
     weight: usize,
+    duplicates: usize,
     root: Option<Node>,
 }
 
@@ -152,7 +156,12 @@ impl Builder<'_> {
         map.key = Some(Key { name: key.to_owned(), place: place.clone(), repeated: first.is_some() });
         if let Some(line) = first {
             let found = format!("{} a second time, after line {line}", crate::quantity::quote(key));
-            self.problems.push(problem(&place, &self.path(), found, "each key once".to_owned()));
+            let duplicate = problem(&place, &self.path(), found, "each key once".to_owned());
+            self.duplicates += 1;
+            if self.duplicates >= self.limits.duplicates {
+                return Err(Box::new(duplicate));
+            }
+            self.problems.push(duplicate);
         }
         Ok(())
     }
