@@ -142,14 +142,11 @@ pub trait Loss: std::fmt::Debug + Send + Sync {
     fn basis(&self) -> Basis;
 }
 
-/// Head [Pa] that a loss coefficient multiplies: half rho V^2 of `stream` in `area` [m^2] and at total pressure `total` [Pa], turned
-/// linear below [`LINEAR_BELOW_REYNOLDS`]; and the total pressure that the section has, above `total` when it chokes.
-#[must_use]
-pub fn velocity_head(gas: &Gas, stream: &Stream, area: f64, total: f64) -> (f64, f64) {
-    let section = gas.section_at_total(stream.mass_flow, stream.total_temperature, area, total);
-    let slow = slow_speed(gas, &section, area);
-    let head = 0.5 * section.density * section.speed * (section.speed * section.speed + slow * slow).sqrt();
-    (head, section.total_pressure)
+/// Head [Pa] that a loss coefficient multiplies: half rho V^2 of `section` of `area` [m^2], turned linear below
+/// [`LINEAR_BELOW_REYNOLDS`].
+fn head(gas: &Gas, section: &Section, area: f64) -> f64 {
+    let slow = slow_speed(gas, section, area);
+    0.5 * section.density * section.speed * (section.speed * section.speed + slow * slow).sqrt()
 }
 
 /// Speed [m/s] at which `section` of `area` [m^2] has the Reynolds number [`LINEAR_BELOW_REYNOLDS`].

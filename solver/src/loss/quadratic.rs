@@ -5,14 +5,13 @@
 //! from a given total pressure before the loss is largest exactly at that point, and a lower pressure behind changes nothing. The
 //! pressure after the loss is therefore never taken below that point. For K = 0 this is ordinary choking at Mach one.
 
-use super::{Stream, velocity_head};
-use crate::gas::Gas;
+use super::{Stream, head};
+use crate::gas::{Gas, Section};
 
 /// Total pressure [Pa] before a loss of `coefficient` heads of the section of `area` [m^2] that stands *after* it.
 pub(super) fn before_head_after(gas: &Gas, stream: &Stream, coefficient: f64, area: f64, after: f64) -> f64 {
-    let after = after.max(least_total(gas, stream, coefficient, area, after, |_| 1.0));
-    let (head, total) = velocity_head(gas, stream, area, after);
-    total + coefficient * head
+    let section = section_behind(gas, stream, coefficient, area, after, |_| 1.0);
+    section.total_pressure + coefficient * head(gas, &section, area)
 }
 
 /// Total pressure [Pa] before a loss of `coefficient` heads that is spread along a passage of constant `area` [m^2].
@@ -20,28 +19,27 @@ pub(super) fn before_head_after(gas: &Gas, stream: &Stream, coefficient: f64, ar
 /// At constant mass flow the head is inverse to the pressure, so that p dp = K (head p) integrates to a difference of squares:
 /// the head is taken at the mean density of both sides, and a large loss needs no iteration.
 pub(super) fn before_head_along(gas: &Gas, stream: &Stream, coefficient: f64, area: f64, after: f64) -> f64 {
-    let after = after.max(least_total(gas, stream, coefficient, area, after, |mach| mach * mach));
-    let (head, total) = velocity_head(gas, stream, area, after);
-    (total * total + 2.0 * coefficient * head * total).sqrt()
+    let section = section_behind(gas, stream, coefficient, area, after, |mach| mach * mach);
+    let total = section.total_pressure;
+    (total * total + 2.0 * coefficient * head(gas, &section, area) * total).sqrt()
 }
 
-/// Total pressure [Pa] after the loss at which the pressure before it is least; 0 when `after` is certainly above.
+/// The section of `area` [m^2] behind the loss, at total pressure `after` [Pa] or, when that is higher, at the one that asks for least.
 ///
-/// With h(M) the head over the total pressure, d h / d ln p0 = -h / (1 - M^2) at constant flow, so the least stands where
+/// With h(M) the head over the total pressure, the head falls by h / (1 - M^2) per total pressure at constant flow, so the least stands where
 /// `K h weight = 1 - M^2`; the weight is 1 for a head taken after the loss and M^2 for one spread along it.
-fn least_total(
+fn section_behind(
     gas: &Gas,
     stream: &Stream,
     coefficient: f64,
     area: f64,
     after: f64,
     weight: impl Fn(f64) -> f64,
-) -> f64 {
+) -> Section {
     let beyond = |mach: f64| coefficient * loading(gas, mach) * weight(mach) >= 1.0 - mach * mach;
     let section = gas.section_at_total(stream.mass_flow, stream.total_temperature, area, after);
-    let mach = section.speed / gas.sound_speed(section.temperature);
-    if !beyond(mach) {
-        return 0.0;
+    if !beyond(section.speed / gas.sound_speed(section.temperature)) {
+        return section;
     }
     let (mut low, mut high) = (0.0, 1.0);
     // Sixty halvings bring an interval of one below round-off.
@@ -49,7 +47,8 @@ fn least_total(
         let middle = 0.5 * (low + high);
         if beyond(middle) { high = middle } else { low = middle }
     }
-    total_at_mach(gas, stream, area, high)
+    let least = total_at_mach(gas, stream, area, high);
+    gas.section_at_total(stream.mass_flow, stream.total_temperature, area, after.max(least))
 }
 
 /// Velocity head over total pressure at `mach`: gamma/2 M^2 p/p0.

@@ -2,7 +2,8 @@
 
 use super::{CrossSection, Edge, Kind, Part, edge, exactly_one, optional, required, rising, section};
 use crate::fields::{Fields, Key, Range, Value};
-use crate::loss::Basis;
+use crate::loss::table::broken_line;
+use crate::loss::{Basis, equivalent_diameter};
 use crate::quantity::Dimension;
 
 /// A bend of a duct.
@@ -55,6 +56,10 @@ pub struct Duct {
 
 /// Sand roughness of a smooth moulding or drawn tube [m]. Moody (1944), Trans. ASME 66, 671: drawn tubing 5e-6 ft.
 const SMOOTH_WALL: f64 = 1.5e-6;
+
+/// Straight length between two bends, in bores, below which their losses are no longer the sum of both. Miller, Internal Flow Systems,
+/// 2nd ed. (1990), chapter 9; from memory.
+const FREE_SPACING: f64 = 4.0;
 
 /// Sharpest turn of one bend: half a turn.
 const WIDEST_ANGLE: f64 = std::f64::consts::PI;
@@ -155,10 +160,12 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let (inlet, outlet) = (edge::read(fields, "inlet"), edge::read(fields, "outlet"));
     let wall_temperature = fields.map("wall").and_then(|wall| wall.si("temperature"));
     let friction_factor = fields.si("friction_factor");
+    let (sections, bends) = (sections?, bends?);
     Some(Part::Duct(Duct {
         length: length?,
-        sections: sections?,
-        bends: bends?,
+        basis: basis(friction_factor, &sections, &bends),
+        sections,
+        bends,
         roughness: fields.si_or("roughness", SMOOTH_WALL),
         corrugation: read_corrugation(fields),
         friction_factor,
@@ -167,15 +174,26 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         inlet: inlet?,
         outlet: outlet?,
         cell: fields.si("cell"),
-        basis: basis(friction_factor),
     }))
 }
 
-fn basis(friction_factor: Option<f64>) -> Basis {
+fn basis(friction_factor: Option<f64>, sections: &[CrossSection], bends: &[Bend]) -> Basis {
+    let close = if stand_close(sections, bends) { ", closer than 4 D" } else { "" };
     match friction_factor {
-        Some(value) => Basis::Assumed(format!("friction factor {value} as given")),
-        None => Basis::Handbook("friction Churchill (1977), bends Rennels and Hudson, separation Idelchik".to_owned()),
+        Some(value) => Basis::Assumed(format!("friction factor {value} as given, bends Rennels and Hudson{close}")),
+        None => {
+            Basis::Handbook(format!("friction Churchill (1977), separation Idelchik, bends Rennels and Hudson{close}"))
+        }
     }
+}
+
+/// Whether two bends stand so close that their losses do not add.
+fn stand_close(sections: &[CrossSection], bends: &[Bend]) -> bool {
+    let areas: Vec<(f64, f64)> = sections.iter().map(|section| (section.at, section.area)).collect();
+    bends.windows(2).any(|pair| {
+        let bore = equivalent_diameter(broken_line(&areas, pair[1].at));
+        pair[1].at - pair[0].end() < FREE_SPACING * bore
+    })
 }
 
 fn read_sections(fields: &Fields<'_>, length: Option<f64>) -> Option<Vec<CrossSection>> {
