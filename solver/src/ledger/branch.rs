@@ -154,10 +154,16 @@ impl<'a> Stretch<'a> {
 
     fn cross_series(&self, joint: usize, upstream: usize, share: f64, way: &mut Way) {
         let losses = &self.network.joints[joint].losses;
-        for (number, loss) in losses.iter().enumerate() {
+        let mut book = |number: usize, sign: f64| {
             let (a, b) = (self.series_station(joint, number), self.series_station(joint, number + 1));
-            let fall = if upstream == 0 { a.log_pressure - b.log_pressure } else { b.log_pressure - a.log_pressure };
-            way.drop(&loss.part, &loss.what, Some(&loss.basis), share * fall, share * fall);
+            let fall = share * sign * (a.log_pressure - b.log_pressure);
+            way.drop(&losses[number].part, &losses[number].what, Some(&losses[number].basis), fall, fall);
+        };
+        // From the draw outwards, as the way is followed.
+        if upstream == 0 {
+            (0..losses.len()).rev().for_each(|number| book(number, 1.0));
+        } else {
+            (0..losses.len()).for_each(|number| book(number, -1.0));
         }
         let station = self.series_station(joint, if upstream == 0 { 0 } else { losses.len() });
         self.enter(joint, upstream, station, share, way);

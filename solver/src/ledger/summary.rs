@@ -145,6 +145,11 @@ pub struct Summary {
     pub totals: Totals,
 }
 
+/// Fall of the logarithm of total pressure below which a booking is rounding and not a loss: a thousandth of a pascal.
+const NOTHING: f64 = 1e-8;
+/// Rise of temperature below which a booking is rounding [K].
+const NOTHING_WARM: f64 = 1e-4;
+
 impl Summary {
     /// The summary of `network` over what was read of its run.
     #[must_use]
@@ -199,7 +204,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
     let heat: Vec<HeatItem> = way
         .warmings
         .iter()
-        .filter(|warming| warming.rise.abs() > 1e-9)
+        .filter(|warming| warming.rise.abs() > NOTHING_WARM)
         .map(|warming| HeatItem { cause: warming.cause.clone(), place: warming.place.clone(), rise: warming.rise })
         .collect();
     let explained: f64 = heat.iter().filter(|item| !item.cause.ends_with("storage")).map(|item| item.rise).sum();
@@ -236,7 +241,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
 fn losses(way: &Way, lost: f64) -> (Vec<LossItem>, f64) {
     let whole: f64 = way.drops.iter().map(|drop| drop.fall).sum();
     let made: f64 = way.drops.iter().map(|drop| drop.dissipated).sum();
-    let items = way.drops.iter().filter(|drop| drop.fall != 0.0).map(|drop| {
+    let items = way.drops.iter().filter(|drop| drop.fall.abs() > NOTHING).map(|drop| {
         let share = if whole == 0.0 { 0.0 } else { drop.fall / whole };
         LossItem {
             part: drop.part.clone(),

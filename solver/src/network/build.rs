@@ -14,7 +14,7 @@ use crate::joint::side::{Faced, Side};
 use crate::joint::wye::{MOST_LEGS, WyeJoint};
 use crate::loss::area_change::AreaChange;
 use crate::loss::entry::Entry as EntryLoss;
-use crate::loss::ram::{FreeStream, MouthAir, Opening};
+use crate::loss::ram::{FreeStream, MouthAir};
 use crate::loss::wye::Wye as WyeLaw;
 use crate::loss::{Basis, Direction, Loss, Place as LossPlace};
 use crate::part::{Course, Demand, Mouth, Part};
@@ -632,13 +632,7 @@ impl Builder {
                 },
             },
         };
-        let opening = Opening {
-            area: mouth.area,
-            pressure_coefficient: mouth.pressure_coefficient,
-            recovery: &mouth.recovery,
-            lip_radius: mouth.lip_radius,
-        };
-        Ok(MouthAir::new(gas, &air, &opening))
+        Ok(mouth.air(gas, &air))
     }
 
     fn dynamic_pressure(&self) -> f64 {

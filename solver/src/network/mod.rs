@@ -150,7 +150,7 @@ impl Network {
     pub fn look(&self, y: &[f64], half_step: Option<f64>, work: &mut Work) -> Result<(), StateFault> {
         self.check(y, work)?;
         self.arena.fill_ghosts(&mut work.cells);
-        self.arena.reconstruct(&mut work.cells, half_step);
+        work.signal_rate = self.arena.face_fluxes(&mut work.cells, half_step);
         for (end, state) in work.ends.iter_mut().enumerate() {
             *state = self.arena.end_state(&work.cells, DuctId(end / 2), end_of(end));
         }
@@ -200,7 +200,6 @@ impl Network {
 
     /// Rates `dy/dt` from the joint states in `work`.
     pub fn rates(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
-        work.signal_rate = self.arena.face_fluxes(&mut work.cells);
         rates[self.layout.cells..].fill(0.0);
         for index in 0..self.joints.len() {
             self.apply_joint(index, y, work, rates);
