@@ -136,7 +136,10 @@ fn sections_of_the_file() {
     );
     assert_eq!(
         mistakes("title: Nothing\n"),
-        ["1:1 parts: no `parts` | a value | -", "1:1 flow: no `flow` | a value | -"]
+        [
+            "1:1 parts: no `parts` | a map such as `box: {kind: plenum, volume: 11 L}` | -",
+            "1:1 flow: no `flow` | a list of lines such as `- [nose, duct, box]` | -"
+        ]
     );
 }
 
