@@ -144,7 +144,7 @@ pub const RUN_KEYS: &[Key] = &[
     optional(
         "average_over",
         Value::Quantity(Dimension::Time, Range::Positive),
-        "the last half of the run",
+        "three periods of the slowest resonance, at most half of the run",
         "Last stretch of the run, over which means and ledgers are formed.",
     ),
     optional(
@@ -163,7 +163,7 @@ pub const RUN_KEYS: &[Key] = &[
     optional(
         "predictor",
         Value::Word(&["none", "hancock"]),
-        "none: two Runge-Kutta stages",
+        "two Runge-Kutta stages, no predictor",
         "hancock: half the cost for wave-dominated runs, but losses then carry the step in them.",
     ),
 ];

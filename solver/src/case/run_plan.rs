@@ -12,7 +12,7 @@ pub struct RunPlan {
     pub cell: f64,
     /// Simulated time between two rows of the result [s].
     pub record_every: f64,
-    /// Last stretch of the run over which means and ledgers are formed [s]; the last half when absent.
+    /// Last stretch of the run over which means and ledgers are formed [s].
     pub average_over: Option<f64>,
     /// Courant number of the acoustic march.
     pub courant: f64,

@@ -134,6 +134,12 @@ fn duplicates_are_found_at_any_depth_and_the_first_stays() {
 }
 
 #[test]
+fn a_flood_of_duplicates_ends_the_reading() {
+    let (node, problems) = parse(&"a: 1\n".repeat(10_000));
+    assert!(node.is_none() && problems.len() == 200);
+}
+
+#[test]
 fn every_text_survives_writing_and_reading() {
     let text = "a: 0.50\nb: '0.50'\nc: 1e400\nd: 012\ne: yes\nf: 'null'\ng: \"x: # y\"\nh: [76 mm, '-', '']\ni: {}\nj: []\nk: |\n  two\n  lines\nl: 5\nm: true\n";
     let node = tree(text);
