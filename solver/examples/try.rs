@@ -1,3 +1,4 @@
+#![allow(clippy::print_stdout)]
 use tractwright::{
     case::Case,
     run::{self, Options, Watcher},

@@ -207,7 +207,7 @@ impl Network {
         for (index, volume) in self.volumes.iter().enumerate() {
             rates[self.layout.volume_start(index) + 1] += volume.wall_heat(work.volumes[index]);
         }
-        self.arena.derivative(&mut work.cells, &mut rates[..self.layout.cells]);
+        self.arena.derivative(&work.cells, &mut rates[..self.layout.cells]);
     }
 
     /// The instant as joints see it.
@@ -248,7 +248,7 @@ pub fn end_number(duct: DuctId, end: End) -> usize {
 /// Which end of its duct the end of this number is.
 #[must_use]
 pub fn end_of(number: usize) -> End {
-    if number % 2 == 0 { End::First } else { End::Last }
+    if number.is_multiple_of(2) { End::First } else { End::Last }
 }
 
 /// How much slower than its swing an inertance between volumes is stepped. The explicit march adds energy to an undamped swing, by the

@@ -160,7 +160,7 @@ impl Observer for Recorder<'_> {
             return Ok(Control::Stop);
         }
         // Clocks and bars cost more than a step of a small network.
-        if march.clock.step % 64 == 0 {
+        if march.clock.step.is_multiple_of(64) {
             self.watcher.progress(march.clock.time, self.end, march.clock.step);
             if Instant::now() >= self.next_checkpoint {
                 self.checkpoint(march)?;
