@@ -26,6 +26,10 @@ pub struct NearOnePower {
 impl NearOnePower {
     /// Largest |x| for which the series is used.
     const SERIES_REACH: f64 = 0.03;
+    /// Largest |x| for which the first terms of the series reach round-off.
+    const SHORT_REACH: f64 = 0.003;
+    /// Their number.
+    const SHORT_TERMS: usize = 6;
 
     /// Prepares the binomial coefficients of `exponent`.
     #[must_use]
@@ -41,16 +45,23 @@ impl NearOnePower {
         Self { exponent, coefficients }
     }
 
+    #[inline]
+    fn series(&self, x: f64, terms: usize) -> f64 {
+        let mut sum = 0.0;
+        for coefficient in self.coefficients[..terms].iter().rev() {
+            sum = (sum + coefficient) * x;
+        }
+        sum
+    }
+
     /// `(1 + x)^n`; `x` must exceed -1.
     #[inline]
     #[must_use]
     pub fn at(&self, x: f64) -> f64 {
-        if x.abs() <= Self::SERIES_REACH {
-            let mut sum = 0.0;
-            for coefficient in self.coefficients.iter().rev() {
-                sum = (sum + coefficient) * x;
-            }
-            1.0 + sum
+        if x.abs() <= Self::SHORT_REACH {
+            1.0 + self.series(x, Self::SHORT_TERMS)
+        } else if x.abs() <= Self::SERIES_REACH {
+            1.0 + self.series(x, self.coefficients.len())
         } else {
             libm::pow(1.0 + x, self.exponent)
         }
@@ -216,9 +227,11 @@ impl Gas {
         let total_density = total_pressure / (self.gas_constant * total_temperature);
         let flux = mass_flow / (area * total_density);
         let critical = self.critical_speed(total_temperature);
-        // rho(V) V = G with rho isentropic: Newton from the incompressible answer climbs monotonically to the subsonic root.
+        // rho(V) V = G with rho isentropic, by Newton from the first terms of V in G^2, which lie below the subsonic root.
         let heat = 2.0 * self.heat_capacity * total_temperature;
-        let mut speed = flux;
+        let stiffness = 1.0 / (self.gamma - 1.0);
+        let expansion = flux * flux / heat;
+        let mut speed = flux * (1.0 + stiffness * expansion * (1.0 + (2.5 * stiffness + 0.5) * expansion));
         for _ in 0..40 {
             if speed >= critical {
                 return self.section_choked(mass_flow, total_temperature, area);
@@ -277,7 +290,7 @@ mod tests {
     fn series_and_pow_meet() {
         for exponent in [2.5, 3.5, 7.0, 7.013] {
             let power = NearOnePower::new(exponent);
-            for x in [-0.03, -0.012, 0.0, 1e-9, 0.02, 0.03_f64] {
+            for x in [-0.03, -0.012, -0.003, 0.0, 1e-9, 0.003, 0.0031, 0.02, 0.03_f64] {
                 let exact = libm::pow(1.0 + x, exponent);
                 assert!((power.at(x) / exact - 1.0).abs() < 1e-15, "{exponent} {x}");
             }

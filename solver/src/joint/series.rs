@@ -12,6 +12,8 @@ use crate::loss::{Direction, Loss, Stream};
 
 /// Evaluations that a balance may take; from the guess of the step before it takes three or four.
 const MOST_EVALUATIONS: usize = 200;
+/// Slope of a mismatch that has none yet [Pa s/kg]: a flow of a kilogram a second for a hundredth of a bar.
+const LEAST_SLOPE: f64 = 1e3;
 /// Evaluations after which every second step halves the bracket.
 const PATIENCE: usize = 12;
 /// Lowest total pressure behind a forced flow, over that before it: below it the passage is taken to be choked.
@@ -41,6 +43,8 @@ pub struct SeriesState {
     pub faces: [Option<Face>; 2],
     /// What the joint has to spare: supplied minus demanded total pressure in the direction of the flow line [Pa].
     pub mismatch: f64,
+    /// How fast the mismatch falls with the flow [Pa s/kg], by the leading order of every law.
+    pub slope: f64,
     /// Whether a side or passage gives all that it can and the joint would take more.
     pub choked: bool,
 }
@@ -60,8 +64,8 @@ impl SeriesJoint {
         self.sides[0].prescribed(time).or_else(|| self.sides[1].prescribed(time).map(|flow| -flow))
     }
 
-    /// Writes the state of the joint at `mass_flow` [kg/s] and returns how fast its mismatch falls with the flow [Pa s/kg], as a guess.
-    pub fn evaluate(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) -> f64 {
+    /// Writes the state of the joint at `mass_flow` [kg/s].
+    pub fn evaluate(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
         let direction = Direction::of(mass_flow);
         let (near, far) = if direction == Direction::Forward { (0, 1) } else { (1, 0) };
         let flow = mass_flow.abs();
@@ -77,7 +81,7 @@ impl SeriesJoint {
         state.total_pressures[if near == 0 { 0 } else { last }] = supply.total_pressure;
         let spare = supply.total_pressure - needed;
         state.mismatch = if near == 0 { spare } else { -spare };
-        falling(&supply, &demand, needed, flow)
+        state.slope = falling(&supply, &demand, needed, flow);
     }
 
     /// Total pressure needed at the near side for `behind` at the far one; notes the values in between.
@@ -116,12 +120,12 @@ impl SeriesJoint {
             return Ok(self.force(view, flow, state));
         }
         state.choked = false;
-        let (least, most) = (-self.sides[1].capacity(view), self.sides[0].capacity(view));
-        let (mut low, mut high) = (least, most);
-        let mut flow = guess.clamp(low, high);
+        let mut limits = Limits::new(self, view);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut flow = limits.apply(guess);
         let mut before: Option<(f64, f64)> = None;
         for evaluation in 0..MOST_EVALUATIONS {
-            let guessed_slope = -self.evaluate(view, flow, state);
+            self.evaluate(view, flow, state);
             let mismatch = state.mismatch;
             let scale = state.total_pressures.iter().fold(0.0, |most: f64, p| most.max(p.abs()));
             if mismatch.abs() <= BALANCED * scale {
@@ -134,29 +138,25 @@ impl SeriesJoint {
             }
             // Written so that an open end of the bracket, where the width is infinite, does not count as closed.
             let width = high - low;
-            if width <= 0.0 || width.is_finite() && width <= f64::EPSILON * low.abs().max(high.abs()) {
-                state.choked = mismatch > 0.0 && flow >= most || mismatch < 0.0 && flow <= least;
+            let closed = width <= 0.0 || width.is_finite() && width <= f64::EPSILON * low.abs().max(high.abs());
+            let spent = mismatch > 0.0 && flow >= limits.most || mismatch < 0.0 && flow <= limits.least;
+            if closed || spent {
+                state.choked = spent;
                 return Ok(flow);
             }
             let slope = match before {
                 Some((other_flow, other)) if (mismatch - other) / (flow - other_flow) < 0.0 => {
                     (mismatch - other) / (flow - other_flow)
                 }
-                _ => guessed_slope,
+                // Two volumes at rest have no slope yet: any falling line opens the bracket.
+                _ => -state.slope.max(LEAST_SLOPE),
             };
             before = Some((flow, mismatch));
-            let next = flow - mismatch / slope;
-            flow = if next >= high && high >= most && most.is_finite() {
-                most
-            } else if next <= low && low <= least && least.is_finite() {
-                least
-            } else if next > low && next < high && (evaluation < PATIENCE || evaluation % 2 == 0) {
-                next
-            } else if low.is_finite() && high.is_finite() {
-                0.5 * (low + high)
-            } else {
-                next
-            };
+            let next = limits.apply(flow - mismatch / slope);
+            let halved = 0.5 * (low + high);
+            let inside = next > low && next < high || next >= limits.most || next <= limits.least;
+            let patient = evaluation < PATIENCE || evaluation % 2 == 0;
+            flow = if !halved.is_finite() || inside && patient { next } else { halved };
         }
         Err(state.mismatch)
     }
@@ -194,7 +194,7 @@ impl SeriesJoint {
 
     /// State at a forced flow: the side that is not prescribed fixes the pressures.
     fn pass(&self, view: &View<'_>, flow: f64, state: &mut SeriesState) {
-        let _ = self.evaluate(view, flow, state);
+        self.evaluate(view, flow, state);
         let near = usize::from(flow < 0.0);
         let direction = Direction::of(flow);
         let last = state.total_pressures.len() - 1;
@@ -233,10 +233,35 @@ impl SeriesJoint {
     }
 }
 
+/// How much each side can give. Its true capacity is found only when a flow comes near it.
+struct Limits<'a> {
+    joint: &'a SeriesJoint,
+    view: &'a View<'a>,
+    certain: [f64; 2],
+    most: f64,
+    least: f64,
+}
+
+impl<'a> Limits<'a> {
+    fn new(joint: &'a SeriesJoint, view: &'a View<'a>) -> Self {
+        let certain = [joint.sides[0].certain(view), joint.sides[1].certain(view)];
+        Self { joint, view, certain, most: f64::INFINITY, least: f64::NEG_INFINITY }
+    }
+
+    /// `flow`, or as much of it as the side that it comes from can give.
+    fn apply(&mut self, flow: f64) -> f64 {
+        if flow > self.certain[0] && self.most == f64::INFINITY {
+            self.most = self.joint.sides[0].capacity(self.view);
+        }
+        if flow < -self.certain[1] && self.least == f64::NEG_INFINITY {
+            self.least = -self.joint.sides[1].capacity(self.view);
+        }
+        flow.clamp(self.least, self.most)
+    }
+}
+
 fn falling(supply: &Reach, demand: &Reach, needed: f64, flow: f64) -> f64 {
     let lost = needed - demand.total_pressure;
     let quadratic = if flow > 0.0 { 2.0 * lost / flow } else { 0.0 };
-    let slope = supply.impedance + demand.impedance + quadratic;
-    // Two volumes at rest have no slope yet: any positive number opens the bracket.
-    if slope > 0.0 { slope } else { 1e3 }
+    supply.impedance + demand.impedance + quadratic
 }

@@ -101,6 +101,15 @@ impl Side {
         }
     }
 
+    /// A mass flow [kg/s] that this side can give for certain, cheaply found.
+    #[must_use]
+    pub fn certain(&self, view: &View<'_>) -> f64 {
+        match self {
+            Self::Duct { end } => WaveCurve::new(view.gas, view.ends[*end]).certain(),
+            _ => 0.0,
+        }
+    }
+
     /// Largest mass flow [kg/s] that can come from this side; infinite when nothing but losses limits it.
     #[must_use]
     pub fn capacity(&self, view: &View<'_>) -> f64 {
@@ -157,10 +166,10 @@ impl Side {
     pub fn demand(&self, view: &View<'_>, mass_flow: f64, total_temperature: f64) -> Reach {
         let gas = view.gas;
         let exit = |pressure: f64, area: f64| {
-            Reach::at_rest(
-                gas.section_at_static(mass_flow, total_temperature, area, pressure).total_pressure,
-                total_temperature,
-            )
+            let total_pressure = gas.section_at_static(mass_flow, total_temperature, area, pressure).total_pressure;
+            // The velocity head that is lost rises with the square of the flow.
+            let impedance = if mass_flow > 0.0 { 2.0 * (total_pressure - pressure) / mass_flow } else { 0.0 };
+            Reach { impedance, ..Reach::at_rest(total_pressure, total_temperature) }
         };
         match self {
             Self::Duct { end } => {

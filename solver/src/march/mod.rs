@@ -5,6 +5,8 @@ mod clock;
 mod settled;
 
 #[cfg(test)]
+mod storm;
+#[cfg(test)]
 mod tests;
 
 pub use acoustic::{Acoustic, Counters, Saved};

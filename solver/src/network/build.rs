@@ -24,6 +24,8 @@ use std::collections::{BTreeMap, BTreeSet};
 const EQUAL_AREA: f64 = 1e-6;
 /// Relative difference of area below which a mouth and its duct are one passage.
 const FITTING_AREA: f64 = 0.02;
+/// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
+const WIDE: f64 = 1.0;
 /// End correction of an opening between two volumes, over its radius, both sides flanged (PHYSICS: 0.8217 a each side; Levine and
 /// Schwinger's flanged limit, Rayleigh, Theory of Sound, section 307).
 const END_CORRECTION: f64 = 2.0 * 0.8217;
@@ -424,7 +426,8 @@ impl Builder {
             (!bounded).then(|| (length + END_CORRECTION * (opening / std::f64::consts::PI).sqrt()) / opening);
         for side in &sides {
             if let Side::Volume { volume, .. } = side {
-                self.volumes[*volume].open_area += opening;
+                // What is fed in does not answer to the volume's pressure.
+                self.volumes[*volume].open_area += if opening.is_finite() { opening } else { 0.0 };
                 self.volumes[*volume].open_admittance += inertance.map_or(0.0, |inertance| 1.0 / inertance);
             }
         }
@@ -553,7 +556,9 @@ impl Builder {
         match body {
             Body::Duct(duct, end) => Ok(Side::Duct { end: 2 * duct + usize::from(*end == End::Last) }),
             Body::Volume(volume) => {
-                Ok(Side::Volume { volume: *volume, area: opening.ok_or_else(no_area)?, faced: Vec::new() })
+                let fed = matches!(other, Body::Terminal(name) if matches!(self.part(name), Some(Part::Inflow(_))));
+                let area = opening.or(fed.then_some(WIDE)).ok_or_else(no_area)?;
+                Ok(Side::Volume { volume: *volume, area, faced: Vec::new() })
             }
             Body::Leg(..) => Err((self.describe(body), "a duct".into())),
             Body::Terminal(name) if name == OUTSIDE => {

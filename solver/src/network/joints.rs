@@ -102,11 +102,8 @@ impl NetworkJoint {
     #[must_use]
     pub fn drag_rate(&self, state: &JointState) -> f64 {
         match (&self.kind, state) {
-            (JointKind::Series(SeriesJoint { inertance: Some(inertance), .. }), JointState::Series(state))
-                if state.mass_flow.abs() > 0.0 =>
-            {
-                let ends = &state.total_pressures;
-                2.0 * (ends[0] - ends[ends.len() - 1]).abs() / (state.mass_flow.abs() * inertance)
+            (JointKind::Series(SeriesJoint { inertance: Some(inertance), .. }), JointState::Series(state)) => {
+                state.slope / inertance
             }
             _ => 0.0,
         }
