@@ -3,6 +3,7 @@
 use super::dispatch::InstructionSet;
 use super::links::Link;
 use super::mesh::DuctMesh;
+use super::row::{self, Row};
 use super::scheme::Scheme;
 use super::state::{DuctId, End, Primitive};
 use super::wall_table::WallTable;
@@ -15,6 +16,8 @@ pub(super) const GHOSTS: usize = 2;
 /// Unused slots before the first duct and, at least, after the last: loops run from margin to margin, look one slot beyond, and count
 /// whole vectors of [`MARGIN`] numbers.
 pub(super) const MARGIN: usize = 8;
+/// Rank of the first row of the geometry, after the rows of [`Work`].
+const FIRST_RANK: usize = 18;
 /// Rows of the state before the scalars: density, momentum, energy.
 pub(super) const FLOW_ROWS: usize = 3;
 
@@ -25,6 +28,8 @@ pub struct Arena {
     pub(super) scheme: Scheme,
     pub(super) scalars: usize,
     pub(super) slots: usize,
+    /// Slots that the loops run over.
+    pub(super) inner: Range<usize>,
     pub(super) ducts: Vec<Duct>,
     pub(super) geometry: Geometry,
     pub(super) links: Vec<Link>,
@@ -49,23 +54,23 @@ pub(super) struct Duct {
 #[derive(Debug, Clone)]
 pub(super) struct Geometry {
     /// Area of the face before the slot [m^2]; zero away from ducts.
-    pub(super) face_area: Vec<f64>,
+    pub(super) face_area: Row,
     /// 1 / volume [1/m^3].
-    pub(super) over_volume: Vec<f64>,
+    pub(super) over_volume: Row,
     /// 1 / cell length [1/m].
-    pub(super) over_length: Vec<f64>,
+    pub(super) over_length: Row,
     /// 1 / cell length [1/m] at the faces of ducts.
-    pub(super) over_face_length: Vec<f64>,
+    pub(super) over_face_length: Row,
     /// Relative change of area per length, (A_after - A_before) / V [1/m].
-    pub(super) widening: Vec<f64>,
+    pub(super) widening: Row,
     /// Hydraulic diameter [m].
-    pub(super) diameter: Vec<f64>,
+    pub(super) diameter: Row,
     /// 1 / hydraulic diameter [1/m].
-    pub(super) over_diameter: Vec<f64>,
+    pub(super) over_diameter: Row,
     /// Loss coefficient per length [1/m] for flow from first to last.
-    pub(super) drag_forward: Vec<f64>,
+    pub(super) drag_forward: Row,
     /// Loss coefficient per length [1/m] for flow from last to first.
-    pub(super) drag_reverse: Vec<f64>,
+    pub(super) drag_reverse: Row,
 }
 
 /// Two ends cannot be linked, since their areas differ.
@@ -86,7 +91,8 @@ impl Arena {
     #[must_use]
     pub fn new(ducts: Vec<DuctMesh>, gas: Gas, scalars: usize, scheme: Scheme) -> Self {
         let used: usize = ducts.iter().map(|duct| duct.cells() + 2 * GHOSTS).sum();
-        let slots = used.next_multiple_of(MARGIN) + 2 * MARGIN;
+        let inner = MARGIN..MARGIN + used.next_multiple_of(MARGIN);
+        let slots = row::stride(inner.end + MARGIN);
         let mut geometry = Geometry::new(slots);
         let mut places = Vec::with_capacity(ducts.len());
         let mut next = MARGIN;
@@ -97,7 +103,7 @@ impl Arena {
             places.push(Duct::new(mesh, first));
         }
         let instruction_set = InstructionSet::widest();
-        Self { gas, scheme, scalars, slots, ducts: places, geometry, links: Vec::new(), instruction_set }
+        Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, links: Vec::new(), instruction_set }
     }
 
     /// Uses other vector instructions than the widest that the processor has; results do not change by a bit.
@@ -300,17 +306,17 @@ impl Duct {
 
 impl Geometry {
     fn new(slots: usize) -> Self {
-        let row = vec![0.0; slots];
+        let row = |rank| Row::new(slots, 0.0, FIRST_RANK + rank);
         Self {
-            face_area: row.clone(),
-            over_volume: row.clone(),
-            over_length: row.clone(),
-            over_face_length: row.clone(),
-            widening: row.clone(),
-            diameter: row.clone(),
-            over_diameter: row.clone(),
-            drag_forward: row.clone(),
-            drag_reverse: row,
+            face_area: row(0),
+            over_volume: row(1),
+            over_length: row(2),
+            over_face_length: row(3),
+            widening: row(4),
+            diameter: row(5),
+            over_diameter: row(6),
+            drag_forward: row(7),
+            drag_reverse: row(8),
         }
     }
 

@@ -1,21 +1,24 @@
 //! Rates of change of the conserved rows.
 
-use super::arena::{Arena, FLOW_ROWS, MARGIN};
+use super::arena::{Arena, FLOW_ROWS};
 use super::dispatch::Pass;
+use super::row::Row;
 use super::state::Flux;
 use super::work::Work;
+use std::ops::Range;
 
 impl Arena {
     /// Rates of change of the arena's rows from the flows through the faces and the sources; zero in unused slots. `dydt` is the
     /// flat derivative, of which the first [`Arena::len`] values are written.
     pub fn derivative(&self, work: &Work, dydt: &mut [f64]) {
         for row in dydt.chunks_exact_mut(self.slots).take(self.rows()) {
-            row[..MARGIN].fill(0.0);
-            row[self.slots - MARGIN..].fill(0.0);
+            row[..self.inner.start].fill(0.0);
+            row[self.inner.end..].fill(0.0);
         }
         self.instruction_set.run(Derivative {
             dydt,
             slots: self.slots,
+            inner: self.inner.clone(),
             flux: &work.flux,
             face_area: &self.geometry.face_area,
             over_volume: &self.geometry.over_volume,
@@ -25,21 +28,28 @@ impl Arena {
         });
         for (scalar, flux) in work.scalar_flux.iter().enumerate() {
             let rate = &mut dydt[(FLOW_ROWS + scalar) * self.slots..][..self.slots];
-            self.instruction_set.run(Divergence { rate, flux, over_volume: &self.geometry.over_volume });
+            self.instruction_set.run(Divergence {
+                inner: self.inner.clone(),
+                rate,
+                flux,
+                over_volume: &self.geometry.over_volume,
+            });
         }
     }
 }
 
-/// Values at the faces before and after each slot between the margins.
+/// Values at the faces before and after each slot.
 #[inline(always)]
-fn in_and_out(row: &[f64], n: usize) -> (&[f64], &[f64]) {
-    (&row[MARGIN..][..n], &row[MARGIN + 1..][..n])
+fn in_and_out<'a>(row: &'a [f64], inner: &Range<usize>) -> (&'a [f64], &'a [f64]) {
+    let n = inner.len();
+    (&row[inner.start..][..n], &row[inner.start + 1..][..n])
 }
 
 struct Derivative<'a> {
     dydt: &'a mut [f64],
     slots: usize,
-    flux: &'a Flux<Vec<f64>>,
+    inner: Range<usize>,
+    flux: &'a Flux<Row>,
     face_area: &'a [f64],
     over_volume: &'a [f64],
     wall_pressure: &'a [f64],
@@ -52,17 +62,18 @@ impl Pass for Derivative<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.slots - 2 * MARGIN;
+        let inner = self.inner;
+        let n = inner.len();
         let (mass_rate, rest) = self.dydt.split_at_mut(self.slots);
         let (momentum_rate, energy_rate) = rest.split_at_mut(self.slots);
-        let (mass_rate, momentum_rate) = (&mut mass_rate[MARGIN..][..n], &mut momentum_rate[MARGIN..][..n]);
-        let energy_rate = &mut energy_rate[MARGIN..][..n];
-        let (mass_in, mass_out) = in_and_out(&self.flux.mass, n);
-        let (momentum_in, momentum_out) = in_and_out(&self.flux.momentum, n);
-        let (energy_in, energy_out) = in_and_out(&self.flux.energy, n);
-        let (area_in, area_out) = in_and_out(self.face_area, n);
-        let (over_volume, pressure) = (&self.over_volume[MARGIN..][..n], &self.wall_pressure[MARGIN..][..n]);
-        let (drag, wall_heat) = (&self.drag[MARGIN..][..n], &self.wall_heat[MARGIN..][..n]);
+        let (mass_rate, momentum_rate) = (&mut mass_rate[inner.clone()][..n], &mut momentum_rate[inner.clone()][..n]);
+        let energy_rate = &mut energy_rate[inner.clone()][..n];
+        let (mass_in, mass_out) = in_and_out(&self.flux.mass, &inner);
+        let (momentum_in, momentum_out) = in_and_out(&self.flux.momentum, &inner);
+        let (energy_in, energy_out) = in_and_out(&self.flux.energy, &inner);
+        let (area_in, area_out) = in_and_out(self.face_area, &inner);
+        let (over_volume, pressure) = (&self.over_volume[inner.clone()][..n], &self.wall_pressure[inner.clone()][..n]);
+        let (drag, wall_heat) = (&self.drag[inner.clone()][..n], &self.wall_heat[inner.clone()][..n]);
         for i in 0..n {
             mass_rate[i] = (mass_in[i] - mass_out[i]) * over_volume[i];
             // Each face's pressure force is paired with the wall's before the two faces are compared: at rest both pairs are exactly
@@ -76,6 +87,7 @@ impl Pass for Derivative<'_> {
 }
 
 struct Divergence<'a> {
+    inner: Range<usize>,
     rate: &'a mut [f64],
     flux: &'a [f64],
     over_volume: &'a [f64],
@@ -86,9 +98,10 @@ impl Pass for Divergence<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.rate.len() - 2 * MARGIN;
-        let (flow_in, flow_out) = in_and_out(self.flux, n);
-        let (rate, over_volume) = (&mut self.rate[MARGIN..][..n], &self.over_volume[MARGIN..][..n]);
+        let inner = self.inner;
+        let n = inner.len();
+        let (flow_in, flow_out) = in_and_out(self.flux, &inner);
+        let (rate, over_volume) = (&mut self.rate[inner.clone()][..n], &self.over_volume[inner.clone()][..n]);
         for i in 0..n {
             rate[i] = (flow_in[i] - flow_out[i]) * over_volume[i];
         }

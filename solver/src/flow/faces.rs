@@ -4,6 +4,7 @@ use super::arena::Arena;
 use super::dispatch::Pass;
 use super::greater;
 use super::riemann::{self, FaceLaw, HeatRatio, Side};
+use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
 use super::strips::{FaceStates, STRIP, Strip};
@@ -42,7 +43,7 @@ struct Fluxes<'a, R> {
     strip: Strip,
     faces: &'a FaceStates,
     sound_speed: &'a [f64],
-    flux: &'a mut Flux<Vec<f64>>,
+    flux: &'a mut Flux<Row>,
     face_area: &'a [f64],
     over_face_length: &'a [f64],
     ratio: HeatRatio,
@@ -57,7 +58,7 @@ struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     #[inline(always)]
-    fn new(state: &'a Primitive<Vec<f64>>, sound_speed: &'a [f64], len: usize) -> Self {
+    fn new(state: &'a Primitive<Row>, sound_speed: &'a [f64], len: usize) -> Self {
         let state = Primitive {
             density: &state.density[..len],
             velocity: &state.velocity[..len],

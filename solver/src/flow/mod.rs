@@ -24,6 +24,7 @@ mod mesh;
 mod primitives;
 mod reconstruct;
 pub mod riemann;
+mod row;
 mod scalars;
 mod scheme;
 mod sources;

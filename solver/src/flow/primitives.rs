@@ -1,9 +1,11 @@
 //! From the conserved rows of the state to density, velocity and pressure.
 
-use super::arena::{Arena, FLOW_ROWS, MARGIN};
+use super::arena::{Arena, FLOW_ROWS};
 use super::dispatch::Pass;
+use super::row::Row;
 use super::state::{DuctId, Primitive};
 use super::work::Work;
+use std::ops::Range;
 
 /// A cell that left the range in which the equations mean anything.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +30,7 @@ impl Arena {
         let faults = self.instruction_set.run(Primitives {
             y,
             slots: self.slots,
+            inner: self.inner.clone(),
             gamma: self.gas.gamma,
             density: &mut cell.density,
             velocity: &mut cell.velocity,
@@ -36,13 +39,13 @@ impl Arena {
         });
         for (scalar, row) in work.scalar.iter_mut().enumerate() {
             let carried = &y[(FLOW_ROWS + scalar) * self.slots..][..self.slots];
-            self.instruction_set.run(Quotient { carried, density: &work.cell.density, row });
+            self.instruction_set.run(Quotient { inner: self.inner.clone(), carried, density: &work.cell.density, row });
         }
         if faults == 0 { Ok(()) } else { Err(self.find_fault(&work.cell)) }
     }
 
     #[cold]
-    fn find_fault(&self, cell: &Primitive<Vec<f64>>) -> Fault {
+    fn find_fault(&self, cell: &Primitive<Row>) -> Fault {
         let sound = |value: f64| value > 0.0 && value < f64::INFINITY;
         for duct in self.ducts() {
             for (index, slot) in self.slots_of(duct).enumerate() {
@@ -63,6 +66,7 @@ impl Arena {
 struct Primitives<'a> {
     y: &'a [f64],
     slots: usize,
+    inner: Range<usize>,
     gamma: f64,
     density: &'a mut [f64],
     velocity: &'a mut [f64],
@@ -76,11 +80,13 @@ impl Pass for Primitives<'_> {
 
     #[inline(always)]
     fn run(self) -> u64 {
-        let n = self.slots - 2 * MARGIN;
-        let row = |row: usize| &self.y[row * self.slots + MARGIN..][..n];
+        let inner = self.inner;
+        let n = inner.len();
+        let row = |row: usize| &self.y[row * self.slots..][inner.clone()][..n];
         let (mass, momentum, energy) = (row(0), row(1), row(2));
-        let (density, velocity) = (&mut self.density[MARGIN..][..n], &mut self.velocity[MARGIN..][..n]);
-        let (pressure, sound_speed) = (&mut self.pressure[MARGIN..][..n], &mut self.sound_speed[MARGIN..][..n]);
+        let (density, velocity) = (&mut self.density[inner.clone()][..n], &mut self.velocity[inner.clone()][..n]);
+        let (pressure, sound_speed) =
+            (&mut self.pressure[inner.clone()][..n], &mut self.sound_speed[inner.clone()][..n]);
         let mut faults = 0;
         for i in 0..n {
             let over = 1.0 / mass[i];
@@ -99,6 +105,7 @@ impl Pass for Primitives<'_> {
 }
 
 struct Quotient<'a> {
+    inner: Range<usize>,
     carried: &'a [f64],
     density: &'a [f64],
     row: &'a mut [f64],
@@ -109,9 +116,10 @@ impl Pass for Quotient<'_> {
 
     #[inline(always)]
     fn run(self) {
-        let n = self.row.len() - 2 * MARGIN;
-        let (carried, density) = (&self.carried[MARGIN..][..n], &self.density[MARGIN..][..n]);
-        let row = &mut self.row[MARGIN..][..n];
+        let inner = self.inner;
+        let n = inner.len();
+        let (carried, density) = (&self.carried[inner.clone()][..n], &self.density[inner.clone()][..n]);
+        let row = &mut self.row[inner.clone()][..n];
         for i in 0..n {
             row[i] = carried[i] / density[i];
         }

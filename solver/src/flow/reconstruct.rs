@@ -3,6 +3,7 @@
 use super::arena::Arena;
 use super::dispatch::Pass;
 use super::limiter::{self, SlopeLaw};
+use super::row::Row;
 use super::scheme::{Limiter, Predictor};
 use super::state::Primitive;
 use super::strips::{FaceStates, Strip};
@@ -52,7 +53,7 @@ impl Arena {
 
 /// Rows of cell averages.
 struct Cells<'a> {
-    cell: &'a Primitive<Vec<f64>>,
+    cell: &'a Primitive<Row>,
     sound_speed: &'a [f64],
 }
 

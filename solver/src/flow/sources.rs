@@ -8,6 +8,9 @@ use super::wall_table::WallTable;
 use super::work::Work;
 use crate::gas::Gas;
 
+/// Cells whose Reynolds numbers are looked up together.
+const CHUNK: usize = 64;
+
 impl Arena {
     /// Drag and wall heat of all ducts that have any; the rows of the others stay zero.
     pub(super) fn wall_sources(&self, work: &mut Work) {
@@ -154,37 +157,75 @@ impl<W: Wall> Pass for WallSources<'_, W> {
 }
 
 impl<W: Wall> WallSources<'_, W> {
+    /// Fills the rows of drag and heat, a chunk after another. Looking up a table at places that the loop computes can be vectorised
+    /// only where the compiler sees that what it writes is no part of the table: into arrays of its own.
     #[inline(always)]
     fn fill(&mut self, viscosity: impl Fn(f64) -> f64) {
-        let n = self.drag.len();
-        let (drag, drag_rate, wall_heat) = (&mut self.drag[..n], &mut self.drag_rate[..n], &mut self.wall_heat[..n]);
-        let (diameter, over_diameter) = (&self.diameter[..n], &self.over_diameter[..n]);
-        let (forward, reverse) = (&self.forward[..n], &self.reverse[..n]);
-        let (density, velocity, sound_speed) = (&self.density[..n], &self.velocity[..n], &self.sound_speed[..n]);
-        let to_temperature = 1.0 / (self.gas.gamma * self.gas.gas_constant);
-        let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
-        let wall_temperature = self.wall.temperature();
-        for i in 0..n {
-            let (rho, u) = (density[i], velocity[i]);
-            let speed = u.abs();
-            let per_length = if u < 0.0 { reverse[i] } else { forward[i] };
-            let mut per_velocity = 0.5 * per_length * rho * speed;
-            if W::RUBS {
-                let temperature = sound_speed[i] * sound_speed[i] * to_temperature;
-                let viscosity = viscosity(temperature);
-                let (friction, nusselt) = self.wall.at(rho * speed * diameter[i] / viscosity);
-                // (f/8) rho u |u| P / A with P / A = 4 / D and f = (f Re) mu / (rho |u| D).
-                let over_diameters = viscosity * over_diameter[i] * over_diameter[i];
-                per_velocity += 0.5 * friction * over_diameters;
-                if W::WARMS {
-                    // h (Tw - Taw) P / A with h = Nu k / D and k = mu cp / Pr.
-                    let adiabatic = temperature + self.recovery * u * u;
-                    wall_heat[i] = film * nusselt * over_diameters * (wall_temperature - adiabatic);
-                }
-            }
-            drag[i] = per_velocity * u;
-            // Exact for drag that grows with the square of velocity, twice the truth for laminar flow: on the safe side.
-            drag_rate[i] = 2.0 * per_velocity / rho;
+        let mut start = 0;
+        while start < self.drag.len() {
+            let len = CHUNK.min(self.drag.len() - start);
+            self.fill_chunk(start, len, &viscosity);
+            start += len;
         }
+    }
+
+    #[inline(always)]
+    fn fill_chunk(&mut self, start: usize, len: usize, viscosity: impl Fn(f64) -> f64) {
+        let density = &self.density[start..][..len];
+        let velocity = &self.velocity[start..][..len];
+        let over_diameter = &self.over_diameter[start..][..len];
+        let mut table = Looked::default();
+        if W::RUBS {
+            let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
+            let to_temperature = 1.0 / (self.gas.gamma * self.gas.gas_constant);
+            for i in 0..len {
+                table.temperature[i] = sound_speed[i] * sound_speed[i] * to_temperature;
+                table.viscosity[i] = viscosity(table.temperature[i]);
+                table.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] / table.viscosity[i];
+            }
+            for i in 0..len {
+                (table.friction[i], table.nusselt[i]) = self.wall.at(table.reynolds[i]);
+            }
+        }
+        if W::WARMS {
+            let wall_heat = &mut self.wall_heat[start..][..len];
+            let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
+            for i in 0..len {
+                // h (Tw - Taw) P / A with h = Nu k / D, k = mu cp / Pr and P / A = 4 / D.
+                let adiabatic = table.temperature[i] + self.recovery * velocity[i] * velocity[i];
+                let over_diameters = table.viscosity[i] * over_diameter[i] * over_diameter[i];
+                wall_heat[i] = film * table.nusselt[i] * over_diameters * (self.wall.temperature() - adiabatic);
+            }
+        }
+        let (forward, reverse) = (&self.forward[start..][..len], &self.reverse[start..][..len]);
+        let (drag, drag_rate) = (&mut self.drag[start..][..len], &mut self.drag_rate[start..][..len]);
+        for i in 0..len {
+            let per_length = if velocity[i] < 0.0 { reverse[i] } else { forward[i] };
+            let mut per_velocity = 0.5 * per_length * density[i] * velocity[i].abs();
+            if W::RUBS {
+                // (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D.
+                per_velocity += 0.5 * table.friction[i] * table.viscosity[i] * over_diameter[i] * over_diameter[i];
+            }
+            drag[i] = per_velocity * velocity[i];
+            // Exact for drag that grows with the square of velocity, twice the truth for laminar flow: on the safe side.
+            drag_rate[i] = 2.0 * per_velocity / density[i];
+        }
+    }
+}
+
+/// What is looked up for a chunk of cells.
+struct Looked {
+    temperature: [f64; CHUNK],
+    viscosity: [f64; CHUNK],
+    reynolds: [f64; CHUNK],
+    friction: [f64; CHUNK],
+    nusselt: [f64; CHUNK],
+}
+
+impl Default for Looked {
+    #[inline(always)]
+    fn default() -> Self {
+        let zeros = [0.0; CHUNK];
+        Self { temperature: zeros, viscosity: zeros, reynolds: zeros, friction: zeros, nusselt: zeros }
     }
 }

@@ -1,5 +1,7 @@
 //! States and fluxes, as single values and as rows, and the names of ducts and ends.
 
+use super::row::Row;
+
 /// A duct of an arena: its index in the order of [`super::Arena::new`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct DuctId(pub usize);
@@ -71,13 +73,13 @@ pub struct EndFlux {
     pub energy: f64,
 }
 
-impl Primitive<Vec<f64>> {
-    /// Rows of `slots` values, all in one `state`.
-    pub(super) fn rows(slots: usize, state: Primitive) -> Self {
+impl Primitive<Row> {
+    /// Rows of `len` numbers, all in one `state`; their ranks are `rank` and the next two.
+    pub(super) fn rows(len: usize, state: Primitive, rank: usize) -> Self {
         Self {
-            density: vec![state.density; slots],
-            velocity: vec![state.velocity; slots],
-            pressure: vec![state.pressure; slots],
+            density: Row::new(len, state.density, rank),
+            velocity: Row::new(len, state.velocity, rank + 1),
+            pressure: Row::new(len, state.pressure, rank + 2),
         }
     }
 
@@ -96,10 +98,11 @@ impl Primitive<Vec<f64>> {
     }
 }
 
-impl Flux<Vec<f64>> {
-    /// Rows of `slots` zeros.
-    pub(super) fn rows(slots: usize) -> Self {
-        Self { mass: vec![0.0; slots], momentum: vec![0.0; slots], energy: vec![0.0; slots] }
+impl Flux<Row> {
+    /// Rows of `len` zeros; their ranks are `rank` and the next two.
+    pub(super) fn rows(len: usize, rank: usize) -> Self {
+        let row = |rank| Row::new(len, 0.0, rank);
+        Self { mass: row(rank), momentum: row(rank + 1), energy: row(rank + 2) }
     }
 
     /// The flux through one face.

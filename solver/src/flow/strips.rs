@@ -3,10 +3,12 @@
 //! The states at the faces of a strip of cells fit the innermost cache, and nobody but the joints wants them later: they are never
 //! written to rows. What the joints want, the states at the ends of the ducts, is put aside on the way.
 
-use super::arena::{Arena, Duct, MARGIN};
+use super::arena::{Arena, Duct};
 use super::greater;
+use super::row::Row;
 use super::state::{DuctId, End, Primitive};
 use super::work::Work;
+use std::ops::Range;
 
 /// Cells in a strip.
 pub(super) const STRIP: usize = 128;
@@ -22,15 +24,16 @@ pub(super) struct Strip {
 #[derive(Debug, Clone)]
 pub(super) struct FaceStates {
     /// At the faces towards the first end, [STRIP].
-    pub(super) before: Primitive<Vec<f64>>,
+    pub(super) before: Primitive<Row>,
     /// At the faces towards the last end, [STRIP + 1]; index 0 belongs to the slot before the strip, so that the states left and
     /// right of a face stand at the same index.
-    pub(super) after: Primitive<Vec<f64>>,
+    pub(super) after: Primitive<Row>,
 }
 
 impl FaceStates {
-    pub(super) fn new(state: Primitive) -> Self {
-        Self { before: Primitive::rows(STRIP, state), after: Primitive::rows(STRIP + 1, state) }
+    /// Six rows; their ranks are `rank` and the next five.
+    pub(super) fn new(state: Primitive, rank: usize) -> Self {
+        Self { before: Primitive::rows(STRIP, state, rank), after: Primitive::rows(STRIP + 1, state, rank + 3) }
     }
 }
 
@@ -44,8 +47,7 @@ impl Arena {
         let mut highest: f64 = 0.0;
         let mut ends = self.ends();
         let mut end = ends.next();
-        let stop = self.slots - MARGIN;
-        let mut start = MARGIN;
+        let Range { mut start, end: stop } = self.inner;
         while start < stop {
             let strip = Strip { start, len: STRIP.min(stop - start) };
             self.reconstruct(work, strip, half_step);

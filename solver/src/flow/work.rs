@@ -1,8 +1,12 @@
 //! What the phases of one evaluation leave for each other.
 
 use super::arena::Arena;
+use super::row::Row;
 use super::state::{DuctId, Flux, Primitive};
 use super::strips::FaceStates;
+
+/// Rank of the first row of scalars; the geometry's rows come before it.
+const FIRST_SCALAR_RANK: usize = 28;
 
 /// Rows between the phases, [slots] each unless said otherwise; face i lies before slot i. Margins keep what they were made with.
 ///
@@ -10,9 +14,9 @@ use super::strips::FaceStates;
 #[derive(Debug, Clone)]
 pub struct Work {
     /// Cell averages.
-    pub(super) cell: Primitive<Vec<f64>>,
+    pub(super) cell: Primitive<Row>,
     /// Speed of sound [m/s].
-    pub(super) sound_speed: Vec<f64>,
+    pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
     pub(super) faces: FaceStates,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
@@ -20,55 +24,55 @@ pub struct Work {
     /// Whether a predictor has been at work.
     pub(super) predicted: bool,
     /// Pressure on the side walls of the cells [Pa] at the middle of the step, if a predictor has been at work.
-    pub(super) wall_pressure: Vec<f64>,
+    pub(super) wall_pressure: Row,
     /// Flows through the faces [kg/s, N, W].
-    pub(super) flux: Flux<Vec<f64>>,
+    pub(super) flux: Flux<Row>,
     /// Drag [N/m^3].
-    pub(super) drag: Vec<f64>,
+    pub(super) drag: Row,
     /// Derivative of drag by momentum [1/s].
-    pub(super) drag_rate: Vec<f64>,
+    pub(super) drag_rate: Row,
     /// Heat from the wall [W/m^3].
-    pub(super) wall_heat: Vec<f64>,
+    pub(super) wall_heat: Row,
     /// Highest of `drag_rate` [1/s].
     pub(super) highest_drag_rate: f64,
     /// Wall temperatures [K], [ducts]; `None` for an adiabatic wall.
     pub(super) wall_temperature: Vec<Option<f64>>,
     /// Scalars per kilogram, [scalars][slots].
-    pub(super) scalar: Vec<Vec<f64>>,
+    pub(super) scalar: Vec<Row>,
     /// Limiter factor of all scalars of a cell, 0..1.
-    pub(super) scalar_limit: Vec<f64>,
+    pub(super) scalar_limit: Row,
     /// Scalars at the cells' faces towards the first end, [scalars][slots].
-    pub(super) scalar_before: Vec<Vec<f64>>,
+    pub(super) scalar_before: Vec<Row>,
     /// Scalars at the cells' faces towards the last end, [scalars][slots].
-    pub(super) scalar_after: Vec<Vec<f64>>,
+    pub(super) scalar_after: Vec<Row>,
     /// Flows of the scalars through the faces [kg/s times the scalar], [scalars][slots].
-    pub(super) scalar_flux: Vec<Vec<f64>>,
+    pub(super) scalar_flux: Vec<Row>,
 }
 
 impl Work {
     pub(super) fn new(slots: usize, scalars: usize, wall_temperature: Vec<Option<f64>>) -> Self {
         // Any state that is not singular will do where no phase has written yet.
         let state = Primitive { density: 1.0, velocity: 0.0, pressure: 1.0 };
-        let row = vec![0.0; slots];
-        let rows = vec![row.clone(); scalars];
+        let row = |rank| Row::new(slots, 0.0, rank);
+        let rows = |rank| (0..scalars).map(|scalar| row(rank + scalar)).collect();
         Self {
-            cell: Primitive::rows(slots, state),
-            sound_speed: vec![1.0; slots],
-            faces: FaceStates::new(state),
+            cell: Primitive::rows(slots, state, 0),
+            sound_speed: Row::new(slots, 1.0, 3),
+            faces: FaceStates::new(state, 4),
             ends: vec![[state; 2]; wall_temperature.len()],
             predicted: false,
-            wall_pressure: vec![state.pressure; slots],
-            flux: Flux::rows(slots),
-            drag: row.clone(),
-            drag_rate: row.clone(),
-            wall_heat: row.clone(),
+            wall_pressure: row(10),
+            flux: Flux::rows(slots, 11),
+            drag: row(14),
+            drag_rate: row(15),
+            wall_heat: row(16),
             highest_drag_rate: 0.0,
             wall_temperature,
-            scalar: rows.clone(),
-            scalar_limit: row,
-            scalar_before: rows.clone(),
-            scalar_after: rows.clone(),
-            scalar_flux: rows,
+            scalar_limit: row(17),
+            scalar: rows(FIRST_SCALAR_RANK),
+            scalar_before: rows(FIRST_SCALAR_RANK + scalars),
+            scalar_after: rows(FIRST_SCALAR_RANK + 2 * scalars),
+            scalar_flux: rows(FIRST_SCALAR_RANK + 3 * scalars),
         }
     }
 
