@@ -4,7 +4,7 @@
 //! of total temperature, with the share of the draw's air that passes it. The bookings add up to the whole by construction; what tells
 //! whether they are right is the dissipation that the walls made, integrated on its own.
 
-use super::integrals::{PER_STREAM, Places, duct_end};
+use super::integrals::{PER_DUCT, PER_STREAM, Places, duct_end};
 use crate::joint::side::Side;
 use crate::loss::Basis;
 use crate::network::{JointKind, Network, end_number};
@@ -215,10 +215,7 @@ impl<'a> Stretch<'a> {
         let name = &self.network.ducts[duct];
         let before = self.end_station(other);
         let fall = before.log_pressure - station.log_pressure;
-        let place = self.places.ducts[duct];
-        let mass = station.mass.abs();
-        let made = if mass > 0.0 { (self.integrals[place] + self.integrals[place + 1]) / mass } else { 0.0 };
-        way.drop(name, "wall and bends", None, share * fall, share * made);
+        self.book_duct(duct, station.mass.abs(), share, fall, way);
         way.warm(&format!("{name} wall"), name, share * (station.temperature - before.temperature));
         match self.attached[other] {
             Attached::Series { joint, side } => self.cross_series(joint, 1 - side, share, way),
@@ -231,6 +228,24 @@ impl<'a> Stretch<'a> {
             Attached::Wye { joint, leg } => self.cross_wye(joint, leg, before, share, way),
             Attached::Nothing => {}
         }
+    }
+
+    /// Books the fall of total pressure along a duct on its wall, bends and widening, in the ratio in which these made entropy.
+    fn book_duct(&self, duct: usize, mass: f64, share: f64, fall: f64, way: &mut Way) {
+        let name = &self.network.ducts[duct];
+        let place = self.places.ducts[duct];
+        let made = &self.integrals[place..place + PER_DUCT];
+        let [drag, bends, widening, heat] = [made[0], made[1], made[2], made[3]];
+        let (whole, fittings) = (drag + heat, &self.network.fittings[duct]);
+        let per_kilogram = |part: f64| if mass > 0.0 { share * part / mass } else { 0.0 };
+        let of_fall = |part: f64| if whole > 0.0 { share * fall * part / whole } else { 0.0 };
+        let separation = Basis::Handbook("separation Idelchik".to_owned());
+        let wall = whole - bends - widening;
+        // What no dissipation explains is numerical; it stands with the wall.
+        let rest = share * fall - of_fall(bends) - of_fall(widening);
+        way.drop(name, "wall", Some(&fittings.friction_basis), rest, per_kilogram(wall));
+        way.drop(name, "bends", Some(&fittings.bend_basis), of_fall(bends), per_kilogram(bends));
+        way.drop(name, "widening", Some(&separation), of_fall(widening), per_kilogram(widening));
     }
 
     fn cross_volume(&self, volume: usize, station: Station, share: f64, way: &mut Way) {

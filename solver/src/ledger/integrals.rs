@@ -6,8 +6,10 @@
 use crate::joint::side::Side;
 use crate::network::{JointKind, JointState, Network, Work};
 
-/// Integrals of one duct: entropy made by wall and bend drag over R, by heat at speed over R [kg], and wall heat [J].
-pub(super) const PER_DUCT: usize = 3;
+/// Integrals of one duct: entropy over R made by drag in all, by bends and by widening, and by heat at speed [kg]; wall heat [J].
+pub(super) const PER_DUCT: usize = 5;
+/// Place of the wall heat among the integrals of a duct.
+pub(super) const WALL_HEAT: usize = 4;
 /// Integrals of a stream before its stations: mass [kg] and mass times total temperature [kg K].
 pub(super) const PER_STREAM: usize = 2;
 
@@ -149,19 +151,23 @@ impl Integrals {
             let state = arena.cell_states(&work.cells, duct);
             let (drag, heat) = (arena.drag(&work.cells, duct), arena.wall_heat(&work.cells, duct));
             let volumes = network.volumes_of(duct);
-            let (mut dragged, mut heated, mut warmth) = (0.0, 0.0, 0.0);
+            let fittings = &network.fittings[duct.0];
+            let (mut dragged, mut bent, mut widened, mut heated, mut warmth) = (0.0, 0.0, 0.0, 0.0, 0.0);
             for cell in 0..volumes.len() {
                 let (u, p) = (state.velocity[cell], state.pressure[cell]);
                 let gas_energy = p / state.density[cell];
                 dragged += volumes[cell] * drag[cell] * u / gas_energy;
+                let work = 0.5 * state.density[cell] * u.abs() * u * u * volumes[cell] / gas_energy;
+                bent += work * fittings.bends[cell];
+                widened += work * fittings.widening[usize::from(u < 0.0)][cell];
                 warmth += volumes[cell] * heat[cell];
                 // q (1/T - 1/T0) / R: what heat at speed costs in total pressure (Rayleigh).
                 let rise = 0.5 * u * u / gas.heat_capacity * gas.gas_constant;
                 heated += volumes[cell] * heat[cell] * rise / (gas_energy * (gas_energy + rise));
             }
-            self.trial[place] += weight * dragged;
-            self.trial[place + 1] += weight * heated;
-            self.trial[place + 2] += weight * warmth;
+            for (offset, value) in [dragged, bent, widened, heated, warmth].into_iter().enumerate() {
+                self.trial[place + offset] += weight * value;
+            }
         }
         for (index, volume) in network.volumes.iter().enumerate() {
             self.trial[self.places.volumes[index]] += weight * volume.wall_heat(work.volumes[index]);

@@ -1,7 +1,7 @@
 //! The summary of a run: what an engineer reads, as numbers.
 
 use super::branch::{Stretch, Way};
-use super::integrals::Places;
+use super::integrals::{Places, WALL_HEAT};
 use crate::joint::side::Side;
 use crate::joint::side::tap_pressure;
 use crate::loss::Basis;
@@ -308,7 +308,7 @@ fn totals(network: &Network, readings: &Readings) -> Totals {
             window_in += (sign * readings.integrals[first]).max(0.0);
         }
     }
-    let walls: f64 = places.ducts.iter().map(|place| readings.whole[place + 2]).sum::<f64>()
+    let walls: f64 = places.ducts.iter().map(|place| readings.whole[place + WALL_HEAT]).sum::<f64>()
         + places.volumes.iter().map(|place| readings.whole[*place]).sum::<f64>();
     let [start, end] = &readings.stored;
     let scale = |through: f64, held: f64| if through > 0.0 { through } else { held };

@@ -27,7 +27,8 @@ fn duct(length: f64, diameter: f64) -> Duct {
         inlet: Edge::Sharp,
         outlet: Edge::Sharp,
         cell: None,
-        basis: Basis::Assumed("test".into()),
+        friction_basis: Basis::Assumed("test".into()),
+        bend_basis: Basis::Assumed("test".into()),
     }
 }
 

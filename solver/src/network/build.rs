@@ -76,6 +76,7 @@ struct Builder {
     defaults: Vec<Default>,
     ducts: Vec<String>,
     meshes: Vec<DuctMesh>,
+    fittings: Vec<mesh::Fittings>,
     volumes: Vec<Volume>,
     origins: Vec<String>,
     jets: Vec<(String, usize, String, f64)>,
@@ -90,6 +91,7 @@ impl Builder {
             defaults: Vec::new(),
             ducts: Vec::new(),
             meshes: Vec::new(),
+            fittings: Vec::new(),
             volumes: Vec::new(),
             origins: vec!["initial air".to_owned()],
             jets: Vec::new(),
@@ -137,9 +139,10 @@ impl Builder {
         for (name, location, part) in &self.blueprint.parts {
             match part {
                 Part::Duct(duct) => match mesh::mesh(name, duct, self.blueprint.cell, &gas) {
-                    Ok(mesh) => {
+                    Ok((mesh, fittings)) => {
                         self.ducts.push(name.clone());
                         self.meshes.push(mesh);
+                        self.fittings.push(fittings);
                     }
                     Err(what) => found.push((location.clone(), name.clone(), what)),
                 },
@@ -714,6 +717,7 @@ impl Builder {
             arena,
             ducts: self.ducts,
             cell_volumes,
+            fittings: self.fittings,
             links,
             volumes: self.volumes,
             joints,

@@ -5,7 +5,7 @@
 
 use crate::flow::{DuctMesh, WallTable, wall_law};
 use crate::gas::Gas;
-use crate::loss::{bend, cone};
+use crate::loss::{Basis, bend, cone};
 use crate::part::{CrossSection, Duct};
 use std::f64::consts::{FRAC_PI_4, PI};
 
@@ -14,11 +14,24 @@ const FEWEST_CELLS: usize = 3;
 /// Most cells of one duct.
 const MOST_CELLS: f64 = 1e6;
 
+/// What a duct's fittings lose, apart from its wall: loss coefficients per length [1/m], [cells].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fittings {
+    /// Bends, both ways.
+    pub bends: Vec<f64>,
+    /// Separation where the duct widens, for flow from first to last and from last to first.
+    pub widening: [Vec<f64>; 2],
+    /// Where the friction comes from.
+    pub friction_basis: Basis,
+    /// Where the loss of the bends comes from.
+    pub bend_basis: Basis,
+}
+
 /// The cells of `duct`.
 ///
 /// # Errors
 /// What is wrong with the duct, as a fragment.
-pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<DuctMesh, String> {
+pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(DuctMesh, Fittings), String> {
     let wanted = (duct.length / duct.cell.unwrap_or(cell)).round();
     if wanted.is_nan() || wanted > MOST_CELLS {
         return Err(format!("{wanted:e} cells"));
@@ -29,12 +42,13 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<Duct
     let faces: Vec<f64> = (0..=cells).map(|face| face as f64 * step).collect();
     let middle = |k: usize| 0.5 * (faces[k] + faces[k + 1]);
     let hydraulic: Vec<f64> = (0..cells).map(|k| profile.hydraulic_diameter(middle(k))).collect();
-    let mut forward = vec![0.0; cells];
-    let mut reverse = vec![0.0; cells];
-    add_bends(duct, &faces, &hydraulic, &mut forward, &mut reverse);
-    if duct.separation {
-        add_separation(&profile, &faces, &mut forward, &mut reverse);
-    }
+    let fittings = Fittings {
+        bends: bends(duct, &faces, &hydraulic),
+        widening: if duct.separation { separation(&profile, &faces) } else { [vec![0.0; cells], vec![0.0; cells]] },
+        friction_basis: duct.friction_basis.clone(),
+        bend_basis: duct.bend_basis.clone(),
+    };
+    let drag = |widening: &[f64]| fittings.bends.iter().zip(widening).map(|(bend, wide)| bend + wide).collect();
     let mesh = DuctMesh {
         name: name.to_owned(),
         cell_length: step,
@@ -42,14 +56,15 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<Duct
         volume: (0..cells).map(|k| profile.volume(faces[k], faces[k + 1])).collect(),
         wall: wall(duct, &hydraulic, gas),
         hydraulic_diameter: hydraulic,
-        drag_forward: forward,
-        drag_reverse: reverse,
+        drag_forward: drag(&fittings.widening[0]),
+        drag_reverse: drag(&fittings.widening[1]),
         wall_temperature: duct.wall_temperature,
     };
-    Ok(match duct.friction_factor {
+    let mesh = match duct.friction_factor {
         Some(factor) => mesh.with_friction_factor(factor),
         None => mesh,
-    })
+    };
+    Ok((mesh, fittings))
 }
 
 /// Friction and film of the wall; none where friction is given and the wall is adiabatic.
@@ -69,40 +84,44 @@ fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
 }
 
 /// Loss coefficients of bends, spread over their arcs [1/m].
-fn add_bends(duct: &Duct, faces: &[f64], hydraulic: &[f64], forward: &mut [f64], reverse: &mut [f64]) {
+fn bends(duct: &Duct, faces: &[f64], hydraulic: &[f64]) -> Vec<f64> {
+    let mut drags = vec![0.0; hydraulic.len()];
     for bend in &duct.bends {
-        let arc = bend.radius * bend.angle;
-        let (start, end) = (bend.at, (bend.at + arc).min(duct.length));
+        let (start, end) = (bend.at, bend.end().min(duct.length));
         let here = faces.partition_point(|x| *x <= start).clamp(1, hydraulic.len()) - 1;
         let diameter = hydraulic[here];
         let coefficient = bend::coefficient(bend.angle, bend.radius / diameter, duct.roughness / diameter);
-        for k in 0..hydraulic.len() {
+        for (k, drag) in drags.iter_mut().enumerate() {
             let overlap = (end.min(faces[k + 1]) - start.max(faces[k])).max(0.0);
-            let drag = coefficient * overlap / ((end - start) * (faces[k + 1] - faces[k]));
-            forward[k] += drag;
-            reverse[k] += drag;
+            *drag += coefficient * overlap / ((end - start) * (faces[k + 1] - faces[k]));
         }
     }
+    drags
 }
 
-/// Loss coefficients of separation in widening stretches [1/m], for the direction in which they widen.
-fn add_separation(profile: &Profile, faces: &[f64], forward: &mut [f64], reverse: &mut [f64]) {
+/// Loss coefficients of separation in widening stretches [1/m], for flow from first to last and from last to first.
+fn separation(profile: &Profile, faces: &[f64]) -> [Vec<f64>; 2] {
     let areas: Vec<f64> = faces.iter().map(|x| profile.area(*x)).collect();
-    add_widening(areas.iter().copied(), faces[1] - faces[0], forward.iter_mut());
-    add_widening(areas.iter().rev().copied(), faces[1] - faces[0], reverse.iter_mut().rev());
+    let step = faces[1] - faces[0];
+    let mut reverse: Vec<f64> = widening(areas.iter().rev().copied(), step);
+    reverse.reverse();
+    [widening(areas.iter().copied(), step), reverse]
 }
 
-/// The same for the face areas in the order in which the air meets them.
-fn add_widening<'a>(mut areas: impl Iterator<Item = f64>, step: f64, drags: impl Iterator<Item = &'a mut f64>) {
-    let Some(mut before) = areas.next() else { return };
+/// The same for one direction, from the face areas in the order in which the air meets them.
+fn widening(mut areas: impl Iterator<Item = f64>, step: f64) -> Vec<f64> {
+    let Some(mut before) = areas.next() else { return Vec::new() };
     let mut start = before;
-    for (after, drag) in areas.zip(drags) {
-        if after <= before {
-            start = after;
-        }
-        *drag += cone::heads_per_length(start, 0.5 * (before + after), (after - before) / step);
-        before = after;
-    }
+    areas
+        .map(|after| {
+            if after <= before {
+                start = after;
+            }
+            let drag = cone::heads_per_length(start, 0.5 * (before + after), (after - before) / step);
+            before = after;
+            drag
+        })
+        .collect()
 }
 
 fn round_diameter(area: f64) -> f64 {

@@ -17,6 +17,7 @@ pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch}
 pub use build::Default as DefaultLoss;
 pub use joints::{JointKind, JointState, NamedLoss, NetworkJoint};
 pub use layout::Layout;
+pub use mesh::Fittings;
 pub use volume::Volume;
 
 pub use branches::{LinkStream, PlainLink};
@@ -48,6 +49,8 @@ pub struct Network {
     pub arena: Arena,
     /// Names of the ducts, in the arena's order.
     pub ducts: Vec<String>,
+    /// Fittings of each duct.
+    pub fittings: Vec<Fittings>,
     /// Volumes of the cells of each duct [m^3].
     pub cell_volumes: Vec<Vec<f64>>,
     /// Ducts of equal area that are joined without loss.

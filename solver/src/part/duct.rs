@@ -50,8 +50,10 @@ pub struct Duct {
     pub outlet: Edge,
     /// Cell length that this duct asks for [m].
     pub cell: Option<f64>,
-    /// Where the loss numbers come from.
-    pub basis: Basis,
+    /// Where the friction comes from.
+    pub friction_basis: Basis,
+    /// Where the loss of the bends comes from, and whether they stand too close to add up.
+    pub bend_basis: Basis,
 }
 
 /// Sand roughness of a smooth moulding or drawn tube [m]. Moody (1944), Trans. ASME 66, 671: drawn tubing 5e-6 ft.
@@ -163,7 +165,8 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let (sections, bends) = (sections?, bends?);
     Some(Part::Duct(Duct {
         length: length?,
-        basis: basis(friction_factor, &sections, &bends),
+        friction_basis: friction_basis(friction_factor),
+        bend_basis: bend_basis(&sections, &bends),
         sections,
         bends,
         roughness: fields.si_or("roughness", SMOOTH_WALL),
@@ -177,14 +180,16 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     }))
 }
 
-fn basis(friction_factor: Option<f64>, sections: &[CrossSection], bends: &[Bend]) -> Basis {
-    let close = if stand_close(sections, bends) { ", closer than 4 D" } else { "" };
+fn friction_basis(friction_factor: Option<f64>) -> Basis {
     match friction_factor {
-        Some(value) => Basis::Assumed(format!("friction factor {value} as given, bends Rennels and Hudson{close}")),
-        None => {
-            Basis::Handbook(format!("friction Churchill (1977), separation Idelchik, bends Rennels and Hudson{close}"))
-        }
+        Some(value) => Basis::Assumed(format!("friction factor {value} as given")),
+        None => Basis::Handbook("friction Churchill (1977)".to_owned()),
     }
+}
+
+fn bend_basis(sections: &[CrossSection], bends: &[Bend]) -> Basis {
+    let close = if stand_close(sections, bends) { ", closer than 4 D" } else { "" };
+    Basis::Handbook(format!("Rennels and Hudson{close}"))
 }
 
 /// Whether two bends stand so close that their losses do not add.

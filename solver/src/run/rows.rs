@@ -264,7 +264,9 @@ fn integral_names(network: &Network) -> Vec<String> {
     }
     for duct in &network.ducts {
         names.extend([
-            format!("{duct}: entropy of drag over R, kg"),
+            format!("{duct}: entropy of all drag over R, kg"),
+            format!("{duct}: entropy of bends over R, kg"),
+            format!("{duct}: entropy of widening over R, kg"),
             format!("{duct}: entropy of heat at speed over R, kg"),
             format!("{duct}: wall heat, J"),
         ]);

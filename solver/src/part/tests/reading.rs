@@ -170,7 +170,7 @@ fn bends_that_stand_close_are_told_with_the_basis() {
             "{{length: 1 m, diameter: 70 mm, bends: [{{at: 0 m, angle: 90 deg, radius: 100 mm}}, {{at: {second}, angle: 45 deg, radius: 100 mm}}]}}"
         );
         let Part::Duct(duct) = read("duct", &text) else { panic!("not a duct") };
-        duct.basis.detail().contains("closer than 4 D")
+        duct.bend_basis.detail().contains("closer than 4 D")
     };
     // The first bend ends at 157 mm; four bores more are 437 mm.
     assert!(basis("430 mm") && !basis("440 mm"));
