@@ -16,6 +16,7 @@ mod arena;
 mod derivative;
 mod dispatch;
 mod ends;
+mod entropy;
 mod faces;
 mod ghosts;
 pub mod limiter;
@@ -39,6 +40,7 @@ mod tests;
 
 pub use arena::{AreaMismatch, Arena};
 pub use dispatch::InstructionSet;
+pub use entropy::{Dissipation, Fitted};
 pub use mesh::DuctMesh;
 pub use primitives::Fault;
 pub use scheme::{Limiter, Predictor, RiemannSolver, Scheme};

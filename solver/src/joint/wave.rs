@@ -26,9 +26,9 @@ pub struct Face {
 
 /// Fastest expansion followed, as the fall of the speed of sound over its inner value; beyond it lies vacuum.
 const DEEPEST_EXPANSION: f64 = -0.98;
-/// Relative change at which an inversion of a flow curve has converged.
-const CONVERGED: f64 = 1e-15;
-/// Newton steps that an inversion may take. It starts beside its root and takes three or four.
+/// Relative change after which an inversion of a flow curve has converged: Newton's next one would be its square.
+const CONVERGED: f64 = 1e-9;
+/// Newton steps that an inversion may take. It starts beside its root and takes one or two.
 const MOST_STEPS: usize = 50;
 
 /// A duct end as a joint sees it.
@@ -39,12 +39,12 @@ pub struct WaveCurve<'a> {
     sound_speed: f64,
 }
 
-/// A point of the curve: pressure, its slope over velocity, and density of the gas that was in the duct.
+/// A point of the curve: pressure, density of the gas that was in the duct, and their slopes over velocity.
 struct Point {
     pressure: f64,
     slope: f64,
     density: f64,
-    sound_speed: f64,
+    density_slope: f64,
 }
 
 impl<'a> WaveCurve<'a> {
@@ -68,7 +68,7 @@ impl<'a> WaveCurve<'a> {
             let pressure = self.inner.pressure * gas.pressure_ratio_of_sound_speed_rise(rise);
             let sound_speed = self.sound_speed * (1.0 + rise);
             let density = gas.gamma * pressure / (sound_speed * sound_speed);
-            Point { pressure, slope: -density * sound_speed, density, sound_speed }
+            Point { pressure, slope: -density * sound_speed, density, density_slope: -density / sound_speed }
         } else {
             let strength = 0.25 * (gas.gamma + 1.0) * held_back;
             let root = (1.0 + strength * strength).sqrt();
@@ -76,9 +76,10 @@ impl<'a> WaveCurve<'a> {
             let pressure = self.inner.pressure * (1.0 + rise);
             let slope = -self.inner.pressure * gas.gamma / self.sound_speed
                 * (strength + root + strength * (1.0 + strength / root));
-            let compression = 1.0 + rise / (gas.gamma * (1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise));
-            let density = self.inner.density * compression;
-            Point { pressure, slope, density, sound_speed: (gas.gamma * pressure / density).sqrt() }
+            let spread = 1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise;
+            let density = self.inner.density * (1.0 + rise / (gas.gamma * spread));
+            let density_slope = self.inner.density / (gas.gamma * spread * spread) * slope / self.inner.pressure;
+            Point { pressure, slope, density, density_slope }
         }
     }
 
@@ -102,12 +103,8 @@ impl<'a> WaveCurve<'a> {
     /// The face at the largest outflow: sonic, or the inner state itself when that is supersonic already.
     fn choked_face(&self) -> Face {
         if self.inner.velocity >= self.sound_speed {
-            let inner = Point {
-                pressure: self.inner.pressure,
-                slope: 0.0,
-                density: self.inner.density,
-                sound_speed: self.sound_speed,
-            };
+            let (pressure, density) = (self.inner.pressure, self.inner.density);
+            let inner = Point { pressure, slope: 0.0, density, density_slope: 0.0 };
             return self.outflow_face(self.inner.velocity, &inner);
         }
         let gas = self.gas;
@@ -159,7 +156,7 @@ impl<'a> WaveCurve<'a> {
             } else {
                 low = velocity
             }
-            let slope = point.density * (1.0 - velocity / point.sound_speed);
+            let slope = point.density + point.density_slope * velocity;
             let mut next = velocity - excess / slope;
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);

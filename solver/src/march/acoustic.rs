@@ -209,7 +209,8 @@ impl<'a> Acoustic<'a> {
     /// # Errors
     /// The physics stopped the run; the state is the last good one.
     pub fn step(&mut self, stop: f64) -> Result<f64, RunError> {
-        self.base.copy_from_slice(&self.y);
+        // The last state becomes the base; what was the base is overwritten by the new state.
+        std::mem::swap(&mut self.base, &mut self.y);
         self.base_z.copy_from_slice(&self.z);
         let mut longest = self.settings.courant / self.stiffest.0;
         let mut refusal = Refusal::TooLong;
@@ -235,6 +236,7 @@ impl<'a> Acoustic<'a> {
             longest = 0.5 * step;
             self.return_to_base()?;
         }
+        self.y.copy_from_slice(&self.base);
         Err(match refusal {
             Refusal::Stopped(error) => error,
             Refusal::TooLong => RunError::StepCollapsed {
@@ -295,6 +297,7 @@ impl<'a> Acoustic<'a> {
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
+        y.copy_from_slice(&self.base);
         self.advance(&mut y, step, 1.0);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
