@@ -22,6 +22,8 @@ pub struct Face {
     pub total_temperature: f64,
     /// Total pressure [Pa].
     pub total_pressure: f64,
+    /// Fall of total pressure per mass flow drawn out, or its rise per mass flow pushed in [Pa s/kg].
+    pub impedance: f64,
 }
 
 /// Fastest expansion followed, as the fall of the speed of sound over its inner value; beyond it lies vacuum.
@@ -54,7 +56,7 @@ impl<'a> WaveCurve<'a> {
         Self { gas, inner, sound_speed: (gas.gamma * inner.pressure / inner.density).sqrt() }
     }
 
-    /// Rise of total pressure per mass flow held back [Pa s/kg]: sound speed over area, whichever way the gas moves.
+    /// Rise of total pressure per mass flow held back, for weak waves in slow gas [Pa s/kg]: sound speed over area.
     #[must_use]
     pub fn impedance(&self) -> f64 {
         self.sound_speed / self.inner.area
@@ -90,13 +92,20 @@ impl<'a> WaveCurve<'a> {
     }
 
     fn outflow_face(&self, velocity: f64, point: &Point) -> Face {
-        let temperature = point.pressure / (point.density * self.gas.gas_constant);
+        let gas = self.gas;
+        let temperature = point.pressure / (point.density * gas.gas_constant);
+        let total_temperature = temperature + 0.5 * velocity * velocity / gas.heat_capacity;
+        let total_pressure = gas.total_pressure(point.pressure, temperature, velocity);
+        // On an isentrope dp0 = rho0 dh0 = -rho0 (c - u) du and dm = A rho (1 - u / c) du.
+        let total_density = total_pressure / (gas.gas_constant * total_temperature);
+        let impedance = total_density * gas.sound_speed(temperature) / (point.density * self.inner.area);
         Face {
             pressure: point.pressure,
             density: point.density,
             velocity,
-            total_temperature: temperature + 0.5 * velocity * velocity / self.gas.heat_capacity,
-            total_pressure: self.gas.total_pressure(point.pressure, temperature, velocity),
+            total_temperature,
+            total_pressure,
+            impedance,
         }
     }
 
@@ -125,6 +134,13 @@ impl<'a> WaveCurve<'a> {
         if slow { 0.25 * self.inner.density * self.sound_speed * self.inner.area } else { 0.0 }
     }
 
+    /// Velocity at which `flux` [kg/(s m^2)] leaves the duct, by the tangent at the inner state; `None` where that would point the wrong way.
+    fn nearby(&self, flux: f64) -> Option<f64> {
+        let (u, density) = (self.inner.velocity, self.inner.density);
+        let velocity = u + (flux - density * u) / (density * (1.0 - u / self.sound_speed));
+        (u < 0.5 * self.sound_speed && velocity * flux > 0.0).then_some(velocity)
+    }
+
     /// Largest mass flow [kg/s] that can leave the duct here.
     #[must_use]
     pub fn capacity(&self) -> f64 {
@@ -147,7 +163,7 @@ impl<'a> WaveCurve<'a> {
         };
         // rho u over u is concave and rises up to the sonic point: bracketed Newton on its rising branch.
         let (mut low, mut high) = (0.0, highest);
-        let mut velocity = (flux / self.inner.density).min(0.999 * high);
+        let mut velocity = self.nearby(flux).unwrap_or(flux / self.inner.density).min(0.999 * high);
         let mut point = self.point(velocity);
         for _ in 0..MOST_STEPS {
             let excess = point.density * velocity - flux;
@@ -184,7 +200,9 @@ impl<'a> WaveCurve<'a> {
         let temperature = |speed: f64| total_temperature - 0.5 * speed * speed / gas.heat_capacity;
         let critical = gas.critical_speed(total_temperature);
         let flow = |speed: f64, pressure: f64| per_speed * pressure * speed / temperature(speed);
-        let mut speed = (mass_flow * total_temperature / (per_speed * self.inner.pressure)).min(critical);
+        let flux = mass_flow / self.inner.area;
+        let incompressible = mass_flow * total_temperature / (per_speed * self.inner.pressure);
+        let mut speed = self.nearby(-flux).map_or(incompressible, |velocity| -velocity).min(critical);
         let mut point = self.point(-speed);
         let (mut low, mut high) = (0.0, critical);
         for _ in 0..MOST_STEPS {
@@ -211,13 +229,13 @@ impl<'a> WaveCurve<'a> {
         // Continuity fixes the pressure, so that the flow that leaves one end is to the last bit the flow that enters another.
         let temperature = temperature(speed);
         let pressure = if speed > 0.0 { mass_flow * temperature / (per_speed * speed) } else { point.pressure };
-        Face {
-            pressure,
-            density: pressure / (gas.gas_constant * temperature),
-            velocity: -speed,
-            total_temperature,
-            total_pressure: gas.total_pressure(pressure, temperature, speed),
-        }
+        let total_pressure = gas.total_pressure(pressure, temperature, speed);
+        let density = pressure / (gas.gas_constant * temperature);
+        // d ln p0 = dp / p + u du / (R T) at constant T0; dm from continuity.
+        let rise = total_pressure * (speed * density - point.slope) / pressure;
+        let more = density * (1.0 + speed * speed / (gas.heat_capacity * temperature) - speed * point.slope / pressure);
+        let impedance = rise / (self.inner.area * more);
+        Face { pressure, density, velocity: -speed, total_temperature, total_pressure, impedance }
     }
 }
 
