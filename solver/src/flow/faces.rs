@@ -58,7 +58,7 @@ struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     #[inline(always)]
-    fn new(state: &'a Primitive<Row>, sound_speed: &'a [f64], len: usize) -> Self {
+    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, sound_speed: &'a [f64], len: usize) -> Self {
         let state = Primitive {
             density: &state.density[..len],
             velocity: &state.velocity[..len],

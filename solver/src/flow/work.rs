@@ -18,7 +18,7 @@ pub struct Work {
     /// Speed of sound [m/s].
     pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
-    pub(super) faces: FaceStates,
+    pub(super) faces: Box<FaceStates>,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
     pub(super) ends: Vec<[Primitive; 2]>,
     /// Whether a predictor has been at work.
@@ -58,7 +58,7 @@ impl Work {
         Self {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
-            faces: FaceStates::new(state, 4),
+            faces: Box::new(FaceStates::new(state)),
             ends: vec![[state; 2]; wall_temperature.len()],
             predicted: false,
             wall_pressure: row(10),
