@@ -11,7 +11,6 @@
 //! **Signs.** Inside a duct x, velocity and fluxes run from its first end to its last. At an end, velocity, mass and energy flow
 //! are positive *out of the duct*. Drag is the force that the gas feels against its velocity, heat is positive into the gas.
 
-mod advance;
 mod arena;
 mod derivative;
 mod dispatch;
