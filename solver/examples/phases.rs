@@ -50,11 +50,11 @@ fn main() {
         time("balance", n, cells, || {
             net.balance(0.0, &y, &mut z, &mut w).unwrap();
         });
-        time("rates", n, cells, || net.rates(&y, &mut w, &mut k));
+        time("rates", n, cells, || net.exchange(&y, &mut w, &mut k));
         time("derivative", n, cells, || net.arena.derivative(&w.cells, &mut k[..nc]));
         let base = y.clone();
         let mut yy = y.clone();
-        time("advance", n, cells, || net.arena.advance(&base[..nc], &mut yy[..nc], &k[..nc], 1e-9, 0.5, &w.cells));
+        time("advance", n, cells, || net.arena.advance(&base[..nc], &mut yy[..nc], 1e-9, 0.5, &w.cells));
         let mut i = tractwright::ledger::Integrals::new(net);
         time("integrals", n, cells, || {
             i.begin();

@@ -310,7 +310,7 @@ impl<'a> Acoustic<'a> {
     fn advance(&mut self, y: &mut [f64], step: f64, weight: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
-        self.network.arena.advance(&self.base[..cells], own, &self.rates[..cells], step, weight, &self.work.cells);
+        self.network.arena.advance(&self.base[..cells], own, step, weight, &self.work.cells);
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
             *value = (1.0 - weight) * base + weight * (*value + step * rate);
         }
@@ -322,7 +322,7 @@ impl<'a> Acoustic<'a> {
         self.guess.copy_from_slice(&self.z);
         network.look(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
         network.balance(time, y, &mut self.z, &mut self.work).map_err(|unbalanced| self.unbalanced(&unbalanced))?;
-        network.rates(y, &mut self.work, &mut self.rates);
+        network.exchange(y, &mut self.work, &mut self.rates);
         self.stiffest = network.stiffest_rate(&self.work);
         Ok(())
     }
