@@ -8,6 +8,7 @@ use super::merge::merge;
 use crate::error::Problem;
 use crate::fields::{Fields, Log, check_name, join};
 use crate::part::{Kind, Part};
+use crate::record::RESERVED_NAMES;
 use crate::suggest;
 use crate::yaml::{Entry, Node, Place};
 
@@ -33,9 +34,13 @@ pub(super) fn check_names<'a>(tree: &'a Node, log: &Log) -> &'a [Entry] {
     }
     for part in parts {
         check_name(log, "parts", part);
-        if part.key == OUTSIDE {
-            log.wrong(&part.place, "parts", "the name `outside`", "another name: this one is the undisturbed air's");
-        }
+        let meaning = match part.key.as_str() {
+            OUTSIDE => "the undisturbed air's",
+            key if key == crate::ledger::GROUP || RESERVED_NAMES.contains(&key) => "used in every result file",
+            _ => continue,
+        };
+        let found = format!("the name `{}`", part.key);
+        log.wrong(&part.place, "parts", found, format!("another name: this one is {meaning}"));
     }
     parts
 }

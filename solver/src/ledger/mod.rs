@@ -1,5 +1,8 @@
 //! The ledgers: where total pressure is lost and what warms the air, branch by branch.
 
+/// Group of a result file that holds the integrals: no part may have this name.
+pub const GROUP: &str = "ledger";
+
 mod branch;
 mod integrals;
 mod summary;

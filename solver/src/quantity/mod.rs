@@ -56,6 +56,8 @@ pub enum Dimension {
     Power,
     /// Reciprocal metres.
     InverseLength,
+    /// Kilograms of air for each joule of work.
+    AirPerWork,
 }
 
 /// Why a text is not the quantity asked for.

@@ -129,6 +129,8 @@ const POWER: &[Unit] = &[
     times("PS", 735.498_75),
     times("hp", 550.0 * FOOT * POUND_FORCE),
 ];
+/// Air for each unit of work: a kilowatt hour is 3.6 MJ.
+const AIR_PER_WORK: &[Unit] = &[over("kg/kWh", 3.6e6), over("g/kWh", 3.6e9), times("kg/J", 1.0)];
 const INVERSE_LENGTH: &[Unit] = &[times("1/m", 1.0), times("1/mm", 1e3)];
 
 impl Dimension {
@@ -156,6 +158,7 @@ impl Dimension {
         Self::FilmCoefficient,
         Self::Power,
         Self::InverseLength,
+        Self::AirPerWork,
     ];
 
     /// Units, in the order the help prints them.
@@ -207,6 +210,7 @@ impl Dimension {
             Self::Conductivity => ("a conductivity", "0.3 W/(m K)", CONDUCTIVITY),
             Self::FilmCoefficient => ("a film coefficient", "15 W/(m2 K)", FILM_COEFFICIENT),
             Self::Power => ("a power", "420 kW", POWER),
+            Self::AirPerWork => ("an air consumption", "3.7 kg/kWh", AIR_PER_WORK),
             Self::InverseLength => ("a reciprocal length", "2e4 1/m", INVERSE_LENGTH),
         }
     }

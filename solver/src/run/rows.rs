@@ -8,8 +8,7 @@ use crate::march::Acoustic;
 use crate::network::{JointKind, JointState, Network, NetworkJoint};
 use crate::record::{Attribute, Axis, Constant, Coordinates, Group, Layout, Precision, Series};
 
-/// Group of the time integrals.
-pub(super) const LEDGER: &str = "ledger";
+pub(super) use crate::ledger::GROUP as LEDGER;
 /// Series of the integrals, in the order of [`Places`].
 pub(super) const INTEGRALS: &str = "integrals";
 /// Series of what the network holds.

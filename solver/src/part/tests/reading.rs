@@ -175,3 +175,10 @@ fn bends_that_stand_close_are_told_with_the_basis() {
     // The first bend ends at 157 mm; four bores more are 437 mm.
     assert!(basis("430 mm") && !basis("440 mm"));
 }
+
+#[test]
+fn a_draw_may_give_its_power_and_the_air_that_it_takes() {
+    // 210 kW at 3.6 kg/kWh are 210 g/s.
+    let Part::Draw(draw) = read("draw", "{power: 210 kW, air_per_power: 3.6 kg/kWh}") else { panic!("not a draw") };
+    assert!(matches!(draw.demand, Demand::CorrectedFlow { flow, .. } if (flow - 0.21).abs() < 1e-12), "{draw:?}");
+}
