@@ -67,10 +67,10 @@ pub(super) struct Geometry {
     pub(super) diameter: Row,
     /// 1 / hydraulic diameter [1/m].
     pub(super) over_diameter: Row,
-    /// Loss coefficient per length [1/m] for flow from first to last.
-    pub(super) drag_forward: Row,
-    /// Loss coefficient per length [1/m] for flow from last to first.
-    pub(super) drag_reverse: Row,
+    /// Loss coefficient per length [1/m], mean of both directions.
+    pub(super) shape_mean: Row,
+    /// Loss coefficient per length [1/m] for flow from first to last above the mean.
+    pub(super) shape_turn: Row,
 }
 
 /// Two ends cannot be linked, since their areas differ.
@@ -315,8 +315,8 @@ impl Geometry {
             widening: row(4),
             diameter: row(5),
             over_diameter: row(6),
-            drag_forward: row(7),
-            drag_reverse: row(8),
+            shape_mean: row(7),
+            shape_turn: row(8),
         }
     }
 
@@ -326,9 +326,11 @@ impl Geometry {
         self.face_area[first..=first + cells].copy_from_slice(&mesh.face_area);
         self.over_face_length[first..=first + cells].fill(1.0 / mesh.cell_length);
         self.over_length[inside.clone()].fill(1.0 / mesh.cell_length);
-        self.diameter[inside.clone()].copy_from_slice(&mesh.hydraulic_diameter);
-        self.drag_forward[inside.clone()].copy_from_slice(&mesh.drag_forward);
-        self.drag_reverse[inside].copy_from_slice(&mesh.drag_reverse);
+        self.diameter[inside].copy_from_slice(&mesh.hydraulic_diameter);
+        for (cell, (forward, reverse)) in mesh.drag_forward.iter().zip(&mesh.drag_reverse).enumerate() {
+            self.shape_mean[first + cell] = 0.5 * (forward + reverse);
+            self.shape_turn[first + cell] = 0.5 * (forward - reverse);
+        }
         for (cell, volume) in mesh.volume.iter().enumerate() {
             self.over_volume[first + cell] = 1.0 / volume;
             self.over_diameter[first + cell] = 1.0 / mesh.hydraulic_diameter[cell];

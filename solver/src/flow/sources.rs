@@ -6,7 +6,7 @@ use super::faces::{highest, lowest};
 use super::greater;
 use super::wall_table::WallTable;
 use super::work::Work;
-use crate::gas::Gas;
+use crate::gas::{self, Gas};
 
 /// Cells whose Reynolds numbers are looked up together.
 const CHUNK: usize = 64;
@@ -36,8 +36,8 @@ impl Arena {
             recovery: 0.5 * libm::cbrt(self.gas.prandtl) / self.gas.heat_capacity,
             diameter: &self.geometry.diameter[slots.clone()],
             over_diameter: &self.geometry.over_diameter[slots.clone()],
-            forward: &self.geometry.drag_forward[slots.clone()],
-            reverse: &self.geometry.drag_reverse[slots.clone()],
+            shape_mean: &self.geometry.shape_mean[slots.clone()],
+            shape_turn: &self.geometry.shape_turn[slots.clone()],
             density: &work.cell.density[slots.clone()],
             velocity: &work.cell.velocity[slots.clone()],
             sound_speed: &work.sound_speed[slots.clone()],
@@ -129,8 +129,8 @@ struct WallSources<'a, W> {
     recovery: f64,
     diameter: &'a [f64],
     over_diameter: &'a [f64],
-    forward: &'a [f64],
-    reverse: &'a [f64],
+    shape_mean: &'a [f64],
+    shape_turn: &'a [f64],
     density: &'a [f64],
     velocity: &'a [f64],
     sound_speed: &'a [f64],
@@ -146,11 +146,8 @@ impl<W: Wall> Pass for WallSources<'_, W> {
     #[inline(always)]
     fn run(mut self) -> f64 {
         match self.gas.fixed_viscosity {
-            Some(viscosity) => self.fill(|_| viscosity),
-            None => {
-                let gas = *self.gas;
-                self.fill(|temperature| gas.viscosity(temperature))
-            }
+            Some(viscosity) => self.fill(|_, _| viscosity),
+            None => self.fill(gas::sutherland),
         }
     }
 }
@@ -159,12 +156,13 @@ impl<W: Wall> WallSources<'_, W> {
     /// Fills the rows of drag and heat, a chunk after another. Looking up a table at places that the loop computes can be vectorised
     /// only where the compiler sees that what it writes is no part of the table: into arrays of its own.
     #[inline(always)]
-    fn fill(&mut self, viscosity: impl Fn(f64) -> f64) -> f64 {
+    fn fill(&mut self, viscosity: impl Fn(f64, f64) -> f64) -> f64 {
         let mut rate: f64 = 0.0;
+        let mut table = Looked::default();
         let mut start = 0;
         while start < self.drag.len() {
             let len = CHUNK.min(self.drag.len() - start);
-            self.fill_chunk(start, len, &viscosity);
+            self.fill_chunk(start, len, &mut table, &viscosity);
             // One division for the chunk: densities within it differ little.
             let [drag, density] = [&*self.drag_per_velocity, self.density].map(|row| &row[start..][..len]);
             rate = greater(rate, 2.0 * highest(drag) / lowest(density));
@@ -174,17 +172,18 @@ impl<W: Wall> WallSources<'_, W> {
     }
 
     #[inline(always)]
-    fn fill_chunk(&mut self, start: usize, len: usize, viscosity: impl Fn(f64) -> f64) {
+    fn fill_chunk(&mut self, start: usize, len: usize, table: &mut Looked, viscosity: impl Fn(f64, f64) -> f64) {
         let density = &self.density[start..][..len];
         let velocity = &self.velocity[start..][..len];
         let over_diameter = &self.over_diameter[start..][..len];
-        let mut table = Looked::default();
         if W::RUBS {
             let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
-            let to_temperature = 1.0 / (self.gas.gamma * self.gas.gas_constant);
+            // The speed of sound is the root of temperature but for a factor.
+            let to_root = 1.0 / (self.gas.gamma * self.gas.gas_constant).sqrt();
             for i in 0..len {
-                table.temperature[i] = sound_speed[i] * sound_speed[i] * to_temperature;
-                table.viscosity[i] = viscosity(table.temperature[i]);
+                let root = sound_speed[i] * to_root;
+                table.temperature[i] = root * root;
+                table.viscosity[i] = viscosity(root * root, root);
                 table.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] / table.viscosity[i];
             }
             for i in 0..len {
@@ -201,12 +200,12 @@ impl<W: Wall> WallSources<'_, W> {
                 wall_heat[i] = film * table.nusselt[i] * over_diameters * (self.wall.temperature() - adiabatic);
             }
         }
-        let (forward, reverse) = (&self.forward[start..][..len], &self.reverse[start..][..len]);
+        let (shape_mean, shape_turn) = (&self.shape_mean[start..][..len], &self.shape_turn[start..][..len]);
         let drag = &mut self.drag[start..][..len];
         let drag_per_velocity = &mut self.drag_per_velocity[start..][..len];
         for i in 0..len {
-            let per_length = if velocity[i] < 0.0 { reverse[i] } else { forward[i] };
-            let mut per_velocity = 0.5 * per_length * density[i] * velocity[i].abs();
+            let heads = shape_mean[i] * velocity[i].abs() + shape_turn[i] * velocity[i];
+            let mut per_velocity = 0.5 * density[i] * heads;
             if W::RUBS {
                 // (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D.
                 per_velocity += 0.5 * table.friction[i] * table.viscosity[i] * over_diameter[i] * over_diameter[i];
