@@ -6,7 +6,7 @@ use super::mesh::DuctMesh;
 use super::row::{self, Row};
 use super::scheme::Scheme;
 use super::state::{DuctId, End, Primitive};
-use super::wall_table::WallTable;
+use super::walls::Walls;
 use super::work::Work;
 use crate::gas::Gas;
 use std::ops::Range;
@@ -32,6 +32,7 @@ pub struct Arena {
     pub(super) inner: Range<usize>,
     pub(super) ducts: Vec<Duct>,
     pub(super) geometry: Geometry,
+    pub(super) walls: Walls,
     pub(super) links: Vec<Link>,
     pub(super) instruction_set: InstructionSet,
 }
@@ -43,8 +44,7 @@ pub(super) struct Duct {
     pub(super) first: usize,
     pub(super) cells: usize,
     pub(super) cell_length: f64,
-    pub(super) wall: Option<WallTable>,
-    pub(super) has_drag: bool,
+    /// Wall temperature to begin with [K]; `None` for an adiabatic wall.
     pub(super) wall_temperature: Option<f64>,
     /// Whether the first and the last end are linked to another duct.
     pub(super) linked: [bool; 2],
@@ -94,16 +94,18 @@ impl Arena {
         let inner = MARGIN..MARGIN + used.next_multiple_of(MARGIN);
         let slots = row::stride(inner.end + MARGIN);
         let mut geometry = Geometry::new(slots);
+        let mut walls = Walls::new(slots);
         let mut places = Vec::with_capacity(ducts.len());
         let mut next = MARGIN;
         for mesh in ducts {
             let first = next + GHOSTS;
             geometry.place(&mesh, first);
+            walls.place(&mesh, first..first + mesh.cells());
             next = first + mesh.cells() + GHOSTS;
             places.push(Duct::new(mesh, first));
         }
         let instruction_set = InstructionSet::widest();
-        Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, links: Vec::new(), instruction_set }
+        Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, walls, links: Vec::new(), instruction_set }
     }
 
     /// Uses other vector instructions than the widest that the processor has; results do not change by a bit.
@@ -128,10 +130,16 @@ impl Arena {
         Ok(())
     }
 
-    /// Buffers for the phases.
+    /// Buffers for the phases, with the wall temperatures of the meshes.
     #[must_use]
     pub fn work(&self) -> Work {
-        Work::new(self.slots, self.scalars, self.ducts.iter().map(|duct| duct.wall_temperature).collect())
+        let mut work = Work::new(self.slots, self.scalars, self.ducts.len());
+        for duct in self.ducts() {
+            if let Some(temperature) = self.ducts[duct.0].wall_temperature {
+                self.set_wall_temperature(&mut work, duct, temperature);
+            }
+        }
+        work
     }
 
     /// The gas.
@@ -270,9 +278,7 @@ impl Duct {
             first,
             cells: mesh.cells(),
             cell_length: mesh.cell_length,
-            has_drag: mesh.has_drag(),
             name: mesh.name,
-            wall: mesh.wall,
             wall_temperature: mesh.wall_temperature,
             linked: [false; 2],
         }

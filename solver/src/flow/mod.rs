@@ -31,6 +31,7 @@ mod state;
 mod strips;
 pub mod wall_law;
 mod wall_table;
+mod walls;
 mod work;
 
 #[cfg(test)]
