@@ -1,9 +1,10 @@
 //! The layout of all ducts in one set of rows, and what never changes during a run.
 
 use super::dispatch::InstructionSet;
+use super::geometry::Geometry;
 use super::links::Link;
 use super::mesh::DuctMesh;
-use super::row::{self, Row};
+use super::row;
 use super::scheme::Scheme;
 use super::state::{DuctId, End, Primitive};
 use super::walls::Walls;
@@ -16,8 +17,6 @@ pub(super) const GHOSTS: usize = 2;
 /// Unused slots before the first duct and, at least, after the last: loops run from margin to margin, look one slot beyond, and count
 /// whole vectors of [`MARGIN`] numbers.
 pub(super) const MARGIN: usize = 8;
-/// Rank of the first row of the geometry, after the rows of [`Work`].
-const FIRST_RANK: usize = 18;
 /// Rows of the state before the scalars: density, momentum, energy.
 pub(super) const FLOW_ROWS: usize = 3;
 
@@ -48,29 +47,6 @@ pub(super) struct Duct {
     pub(super) wall_temperature: Option<f64>,
     /// Whether the first and the last end are linked to another duct.
     pub(super) linked: [bool; 2],
-}
-
-/// Rows that never change, [slots] each; zero in ghost slots unless said otherwise.
-#[derive(Debug, Clone)]
-pub(super) struct Geometry {
-    /// Area of the face before the slot [m^2]; zero away from ducts.
-    pub(super) face_area: Row,
-    /// 1 / volume [1/m^3].
-    pub(super) over_volume: Row,
-    /// 1 / cell length [1/m].
-    pub(super) over_length: Row,
-    /// 1 / cell length [1/m] at the faces of ducts.
-    pub(super) over_face_length: Row,
-    /// Relative change of area per length, (A_after - A_before) / V [1/m].
-    pub(super) widening: Row,
-    /// Hydraulic diameter [m].
-    pub(super) diameter: Row,
-    /// 1 / hydraulic diameter [1/m].
-    pub(super) over_diameter: Row,
-    /// Loss coefficient per length [1/m], mean of both directions.
-    pub(super) shape_mean: Row,
-    /// Loss coefficient per length [1/m] for flow from first to last above the mean.
-    pub(super) shape_turn: Row,
 }
 
 /// Two ends cannot be linked, since their areas differ.
@@ -306,41 +282,6 @@ impl Duct {
         match end {
             End::First => self.first - 1 - steps,
             End::Last => self.first + self.cells + steps,
-        }
-    }
-}
-
-impl Geometry {
-    fn new(slots: usize) -> Self {
-        let row = |rank| Row::new(slots, 0.0, FIRST_RANK + rank);
-        Self {
-            face_area: row(0),
-            over_volume: row(1),
-            over_length: row(2),
-            over_face_length: row(3),
-            widening: row(4),
-            diameter: row(5),
-            over_diameter: row(6),
-            shape_mean: row(7),
-            shape_turn: row(8),
-        }
-    }
-
-    fn place(&mut self, mesh: &DuctMesh, first: usize) {
-        let cells = mesh.cells();
-        let inside = first..first + cells;
-        self.face_area[first..=first + cells].copy_from_slice(&mesh.face_area);
-        self.over_face_length[first..=first + cells].fill(1.0 / mesh.cell_length);
-        self.over_length[inside.clone()].fill(1.0 / mesh.cell_length);
-        self.diameter[inside].copy_from_slice(&mesh.hydraulic_diameter);
-        for (cell, (forward, reverse)) in mesh.drag_forward.iter().zip(&mesh.drag_reverse).enumerate() {
-            self.shape_mean[first + cell] = 0.5 * (forward + reverse);
-            self.shape_turn[first + cell] = 0.5 * (forward - reverse);
-        }
-        for (cell, volume) in mesh.volume.iter().enumerate() {
-            self.over_volume[first + cell] = 1.0 / volume;
-            self.over_diameter[first + cell] = 1.0 / mesh.hydraulic_diameter[cell];
-            self.widening[first + cell] = (mesh.face_area[cell + 1] - mesh.face_area[cell]) / volume;
         }
     }
 }

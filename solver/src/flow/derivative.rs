@@ -1,6 +1,6 @@
 //! Rates of change of the conserved rows, and the stage of a step that they make.
 
-use super::arena::{Arena, FLOW_ROWS};
+use super::arena::Arena;
 use super::dispatch::Pass;
 use super::row::Row;
 use super::state::Flux;

@@ -16,6 +16,7 @@ mod derivative;
 mod dispatch;
 mod ends;
 mod faces;
+mod geometry;
 mod ghosts;
 pub mod limiter;
 mod links;

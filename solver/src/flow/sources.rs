@@ -124,9 +124,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             found.viscosity[i] = viscosity(root * root, root);
             found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] / found.viscosity[i];
         }
-        let table_start = &self.table_start[start..][..len];
-        for i in 0..len {
-            let place = self.tables.place(table_start[i], found.reynolds[i]);
+        for (i, table_start) in self.table_start[start..][..len].iter().enumerate() {
+            let place = self.tables.place(*table_start, found.reynolds[i]);
             found.friction[i] = self.tables.friction(place);
             if WARMS {
                 found.nusselt[i] = self.tables.nusselt(place);

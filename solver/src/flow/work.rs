@@ -42,10 +42,6 @@ pub struct Work {
     pub(super) scalar: Vec<Row>,
     /// Limiter factor of all scalars of a cell, 0..1.
     pub(super) scalar_limit: Row,
-    /// Scalars at the cells' faces towards the first end, [scalars][slots].
-    pub(super) scalar_before: Vec<Row>,
-    /// Scalars at the cells' faces towards the last end, [scalars][slots].
-    pub(super) scalar_after: Vec<Row>,
     /// Flows of the scalars through the faces [kg/s times the scalar], [scalars][slots].
     pub(super) scalar_flux: Vec<Row>,
 }
@@ -71,9 +67,7 @@ impl Work {
             wall_temperature: row(27),
             scalar_limit: row(17),
             scalar: rows(FIRST_SCALAR_RANK),
-            scalar_before: rows(FIRST_SCALAR_RANK + scalars),
-            scalar_after: rows(FIRST_SCALAR_RANK + 2 * scalars),
-            scalar_flux: rows(FIRST_SCALAR_RANK + 3 * scalars),
+            scalar_flux: rows(FIRST_SCALAR_RANK + scalars),
         }
     }
 }
