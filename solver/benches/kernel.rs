@@ -10,8 +10,8 @@ use tractwright::flow::{
 use tractwright::gas::Gas;
 
 const COURANT: f64 = 0.5;
-const RUNS: usize = 7;
-const CELL_UPDATES: usize = 4_000_000;
+const RUNS: usize = 60;
+const CELL_UPDATES: usize = 400_000;
 
 /// What the walls of the ducts do.
 #[derive(Debug, Clone, Copy)]

@@ -147,7 +147,7 @@ impl Gas {
     #[inline]
     #[must_use]
     pub fn viscosity(&self, temperature: f64) -> f64 {
-        self.fixed_viscosity.unwrap_or_else(|| 1.458e-6 * temperature * temperature.sqrt() / (temperature + 110.4))
+        self.fixed_viscosity.unwrap_or_else(|| sutherland(temperature, temperature.sqrt()))
     }
 
     /// Thermal conductivity [W/(m K)] at `temperature` [K], from the viscosity and the Prandtl number.
@@ -274,6 +274,13 @@ impl Gas {
             total_pressure: self.total_pressure(pressure, temperature, speed),
         }
     }
+}
+
+/// Dynamic viscosity of air [Pa s] at `temperature` [K], whose square root is `root`. Sutherland's law with the constants of the US
+/// Standard Atmosphere 1976. For loops that have the root already; all others ask [`Gas::viscosity`].
+#[inline(always)]
+pub(crate) fn sutherland(temperature: f64, root: f64) -> f64 {
+    1.458e-6 * temperature * root / (temperature + 110.4)
 }
 
 /// Saturation pressure of water [Pa] at `temperature` [K]. Buck (1996), as in the reference table of humid air.

@@ -1,12 +1,13 @@
 //! The layout of all ducts in one set of rows, and what never changes during a run.
 
 use super::dispatch::InstructionSet;
+use super::geometry::Geometry;
 use super::links::Link;
 use super::mesh::DuctMesh;
-use super::row::{self, Row};
+use super::row;
 use super::scheme::Scheme;
 use super::state::{DuctId, End, Primitive};
-use super::wall_table::WallTable;
+use super::walls::Walls;
 use super::work::Work;
 use crate::gas::Gas;
 use std::ops::Range;
@@ -16,8 +17,6 @@ pub(super) const GHOSTS: usize = 2;
 /// Unused slots before the first duct and, at least, after the last: loops run from margin to margin, look one slot beyond, and count
 /// whole vectors of [`MARGIN`] numbers.
 pub(super) const MARGIN: usize = 8;
-/// Rank of the first row of the geometry, after the rows of [`Work`].
-const FIRST_RANK: usize = 18;
 /// Rows of the state before the scalars: density, momentum, energy.
 pub(super) const FLOW_ROWS: usize = 3;
 
@@ -32,6 +31,7 @@ pub struct Arena {
     pub(super) inner: Range<usize>,
     pub(super) ducts: Vec<Duct>,
     pub(super) geometry: Geometry,
+    pub(super) walls: Walls,
     pub(super) links: Vec<Link>,
     pub(super) instruction_set: InstructionSet,
 }
@@ -43,34 +43,10 @@ pub(super) struct Duct {
     pub(super) first: usize,
     pub(super) cells: usize,
     pub(super) cell_length: f64,
-    pub(super) wall: Option<WallTable>,
-    pub(super) has_drag: bool,
+    /// Wall temperature to begin with [K]; `None` for an adiabatic wall.
     pub(super) wall_temperature: Option<f64>,
     /// Whether the first and the last end are linked to another duct.
     pub(super) linked: [bool; 2],
-}
-
-/// Rows that never change, [slots] each; zero in ghost slots unless said otherwise.
-#[derive(Debug, Clone)]
-pub(super) struct Geometry {
-    /// Area of the face before the slot [m^2]; zero away from ducts.
-    pub(super) face_area: Row,
-    /// 1 / volume [1/m^3].
-    pub(super) over_volume: Row,
-    /// 1 / cell length [1/m].
-    pub(super) over_length: Row,
-    /// 1 / cell length [1/m] at the faces of ducts.
-    pub(super) over_face_length: Row,
-    /// Relative change of area per length, (A_after - A_before) / V [1/m].
-    pub(super) widening: Row,
-    /// Hydraulic diameter [m].
-    pub(super) diameter: Row,
-    /// 1 / hydraulic diameter [1/m].
-    pub(super) over_diameter: Row,
-    /// Loss coefficient per length [1/m] for flow from first to last.
-    pub(super) drag_forward: Row,
-    /// Loss coefficient per length [1/m] for flow from last to first.
-    pub(super) drag_reverse: Row,
 }
 
 /// Two ends cannot be linked, since their areas differ.
@@ -94,16 +70,18 @@ impl Arena {
         let inner = MARGIN..MARGIN + used.next_multiple_of(MARGIN);
         let slots = row::stride(inner.end + MARGIN);
         let mut geometry = Geometry::new(slots);
+        let mut walls = Walls::new(slots);
         let mut places = Vec::with_capacity(ducts.len());
         let mut next = MARGIN;
         for mesh in ducts {
             let first = next + GHOSTS;
             geometry.place(&mesh, first);
+            walls.place(&mesh, first..first + mesh.cells());
             next = first + mesh.cells() + GHOSTS;
             places.push(Duct::new(mesh, first));
         }
         let instruction_set = InstructionSet::widest();
-        Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, links: Vec::new(), instruction_set }
+        Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, walls, links: Vec::new(), instruction_set }
     }
 
     /// Uses other vector instructions than the widest that the processor has; results do not change by a bit.
@@ -128,10 +106,16 @@ impl Arena {
         Ok(())
     }
 
-    /// Buffers for the phases.
+    /// Buffers for the phases, with the wall temperatures of the meshes.
     #[must_use]
     pub fn work(&self) -> Work {
-        Work::new(self.slots, self.scalars, self.ducts.iter().map(|duct| duct.wall_temperature).collect())
+        let mut work = Work::new(self.slots, self.scalars, self.ducts.len());
+        for duct in self.ducts() {
+            if let Some(temperature) = self.ducts[duct.0].wall_temperature {
+                self.set_wall_temperature(&mut work, duct, temperature);
+            }
+        }
+        work
     }
 
     /// The gas.
@@ -270,9 +254,7 @@ impl Duct {
             first,
             cells: mesh.cells(),
             cell_length: mesh.cell_length,
-            has_drag: mesh.has_drag(),
             name: mesh.name,
-            wall: mesh.wall,
             wall_temperature: mesh.wall_temperature,
             linked: [false; 2],
         }
@@ -300,39 +282,6 @@ impl Duct {
         match end {
             End::First => self.first - 1 - steps,
             End::Last => self.first + self.cells + steps,
-        }
-    }
-}
-
-impl Geometry {
-    fn new(slots: usize) -> Self {
-        let row = |rank| Row::new(slots, 0.0, FIRST_RANK + rank);
-        Self {
-            face_area: row(0),
-            over_volume: row(1),
-            over_length: row(2),
-            over_face_length: row(3),
-            widening: row(4),
-            diameter: row(5),
-            over_diameter: row(6),
-            drag_forward: row(7),
-            drag_reverse: row(8),
-        }
-    }
-
-    fn place(&mut self, mesh: &DuctMesh, first: usize) {
-        let cells = mesh.cells();
-        let inside = first..first + cells;
-        self.face_area[first..=first + cells].copy_from_slice(&mesh.face_area);
-        self.over_face_length[first..=first + cells].fill(1.0 / mesh.cell_length);
-        self.over_length[inside.clone()].fill(1.0 / mesh.cell_length);
-        self.diameter[inside.clone()].copy_from_slice(&mesh.hydraulic_diameter);
-        self.drag_forward[inside.clone()].copy_from_slice(&mesh.drag_forward);
-        self.drag_reverse[inside].copy_from_slice(&mesh.drag_reverse);
-        for (cell, volume) in mesh.volume.iter().enumerate() {
-            self.over_volume[first + cell] = 1.0 / volume;
-            self.over_diameter[first + cell] = 1.0 / mesh.hydraulic_diameter[cell];
-            self.widening[first + cell] = (mesh.face_area[cell + 1] - mesh.face_area[cell]) / volume;
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What joints see of the ends of the ducts, and what they give back.
 
 use super::arena::Arena;
+use super::scalars;
 use super::state::{DuctId, End, EndFlux, EndState, Flux};
 use super::work::Work;
 
@@ -20,11 +21,7 @@ impl Arena {
     /// A scalar per kilogram at an end of a duct, after [`Arena::face_fluxes`].
     #[must_use]
     pub fn end_scalar(&self, work: &Work, duct: DuctId, end: End, scalar: usize) -> f64 {
-        let slot = self.ducts[duct.0].inside(end, 0);
-        match end {
-            End::First => work.scalar_before[scalar][slot],
-            End::Last => work.scalar_after[scalar][slot],
-        }
+        scalars::at_face(work, scalar, self.ducts[duct.0].inside(end, 0), end)
     }
 
     /// Sets the flow through an end of a duct, after [`Arena::face_fluxes`]. Gas that enters carries the scalars `entering` per

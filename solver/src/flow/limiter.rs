@@ -15,7 +15,7 @@ pub trait SlopeLaw {
     /// Change across the cell; `scale` is a typical value of the quantity.
     fn change(behind: f64, ahead: f64, scale: f64) -> f64;
 
-    /// Changes of density, velocity and pressure across a cell in state `here`, with its sound speed [m/s] for the scale of velocities.
+    /// Changes of density, velocity and pressure across a cell in state `here`; its sound speed [m/s] is the scale of velocities.
     #[inline(always)]
     fn changes(behind: Primitive, ahead: Primitive, here: Primitive, sound_speed: f64) -> Primitive {
         Primitive {

@@ -2,6 +2,7 @@
 
 use super::arena::{Arena, Duct, GHOSTS};
 use super::riemann::{self, HeatRatio, Side};
+use super::scalars;
 use super::state::{DuctId, End, Flux, Primitive};
 use super::work::Work;
 
@@ -106,13 +107,6 @@ impl LinkedEnd {
             ghosts: [0, 1].map(|steps| Ghost::new(place, end, &ducts[beyond.0.0], beyond.1, steps)),
         }
     }
-
-    fn scalar(&self, scalar: usize, work: &Work) -> f64 {
-        match self.end {
-            End::First => work.scalar_before[scalar][self.cell],
-            End::Last => work.scalar_after[scalar][self.cell],
-        }
-    }
 }
 
 impl Ghost {
@@ -155,7 +149,8 @@ impl Arena {
             work.flux.set(b.face, if link.mirrored { flux.mirrored() } else { flux });
             for scalar in 0..self.scalars {
                 let out_of_a = flux.mass * a.end.outward();
-                let carried = out_of_a * if out_of_a < 0.0 { b.scalar(scalar, work) } else { a.scalar(scalar, work) };
+                let from = if out_of_a < 0.0 { b } else { a };
+                let carried = out_of_a * scalars::at_face(work, scalar, from.cell, from.end);
                 work.scalar_flux[scalar][a.face] = carried * a.end.outward();
                 work.scalar_flux[scalar][b.face] = -carried * b.end.outward();
             }

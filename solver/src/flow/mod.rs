@@ -17,6 +17,7 @@ mod dispatch;
 mod ends;
 mod entropy;
 mod faces;
+mod geometry;
 mod ghosts;
 pub mod limiter;
 mod links;
@@ -32,6 +33,7 @@ mod state;
 mod strips;
 pub mod wall_law;
 mod wall_table;
+mod walls;
 mod work;
 
 #[cfg(test)]

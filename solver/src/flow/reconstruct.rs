@@ -173,8 +173,8 @@ impl<L: SlopeLaw> Pass for Limited<'_, L> {
     }
 }
 
-/// Linear reconstruction, then half a step of the primitive equations with the cell's own slopes and sources. Hancock's predictor as in
-/// van Leer (1984), SIAM J. Sci. Stat. Comput. 5, 1; Toro (2009), section 14.4.
+/// Linear reconstruction, then half a step of the primitive equations with the cell's own slopes and sources. Hancock's predictor
+/// as in van Leer (1984), SIAM J. Sci. Stat. Comput. 5, 1; Toro (2009), section 14.4.
 struct Predicted<'a, L> {
     strip: Strip,
     cells: Cells<'a>,

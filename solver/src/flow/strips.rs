@@ -68,7 +68,6 @@ impl Arena {
             work.faces.after.set(0, work.faces.after.at(strip.len));
             start += strip.len;
         }
-        self.reconstruct_scalars(work);
         self.scalar_fluxes(work);
         self.link_fluxes(work);
         highest

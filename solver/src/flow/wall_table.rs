@@ -18,12 +18,14 @@ const HIGHEST: f64 = 4_294_967_295.0;
 ///
 /// A look-up fetches one number that holds both ends of the line in single precision, since fetching is what it costs; neighbours
 /// share their common end to the last bit, so that the function is continuous.
-#[derive(Clone)]
-struct Lines([u64; LINES]);
+fn lines(value: impl Fn(f64) -> f64) -> Vec<u64> {
+    let end = |line: usize| u64::from((value(knot(line)) as f32).to_bits());
+    (0..LINES).map(|line| end(line) | end(line + 1) << 32).collect()
+}
 
 /// Where a Reynolds number lies in the tables.
 #[derive(Clone, Copy)]
-struct Place {
+pub(super) struct Place {
     line: usize,
     /// Way from the line's beginning to its end, 0..1.
     along: f64,
@@ -36,32 +38,16 @@ impl Place {
         let bits = greater(1.0, lesser(HIGHEST, reynolds)).to_bits() - one;
         // The bits behind the counting ones, moved to the front of a mantissa, make a number from 1 to 2.
         let fraction = (bits << MANTISSA_BITS) & ((1 << (f64::MANTISSA_DIGITS - 1)) - 1);
-        // The mask changes nothing; it tells the compiler that the index is inside the table.
-        Self { line: (bits >> SHIFT) as usize & (LINES - 1), along: f64::from_bits(fraction | one) - 1.0 }
-    }
-}
-
-impl Lines {
-    fn new(value: impl Fn(f64) -> f64) -> Box<Self> {
-        let mut lines = Box::new(Self([0; LINES]));
-        let end = |line: usize| u64::from((value(knot(line)) as f32).to_bits());
-        for (line, both) in lines.0.iter_mut().enumerate() {
-            *both = end(line) | end(line + 1) << 32;
-        }
-        lines
+        Self { line: (bits >> SHIFT) as usize, along: f64::from_bits(fraction | one) - 1.0 }
     }
 
+    /// Value in a row of lines whose length is a power of two.
     #[inline(always)]
-    fn at(&self, place: Place) -> f64 {
-        let both = self.0[place.line];
+    fn value(self, lines: &[u64]) -> f64 {
+        // The mask changes nothing; it tells the compiler that the index is inside the row.
+        let both = lines[self.line & (lines.len() - 1)];
         let (low, high) = (f64::from(f32::from_bits(both as u32)), f64::from(f32::from_bits((both >> 32) as u32)));
-        low + (high - low) * place.along
-    }
-}
-
-impl fmt::Debug for Lines {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Lines").field("lines", &LINES).finish()
+        low + (high - low) * self.along
     }
 }
 
@@ -73,32 +59,78 @@ fn knot(line: usize) -> f64 {
 /// Darcy friction factor times Reynolds number, and Nusselt number, over the Reynolds number with the hydraulic diameter.
 ///
 /// The product f Re stays finite at rest (64 in a round duct), so that wall drag, f Re mu u / (2 D^2), has no singularity there.
-#[derive(Debug, Clone)]
+#[derive(Clone, PartialEq, Eq)]
 pub struct WallTable {
-    friction: Box<Lines>,
-    nusselt: Box<Lines>,
+    friction: Vec<u64>,
+    nusselt: Vec<u64>,
 }
 
 impl WallTable {
     /// Tabulates `friction` (f Re over Re) and `nusselt` (Nu over Re). Both are taken as constant below Re = 1 and above 2^32.
     #[must_use]
     pub fn new(friction: impl Fn(f64) -> f64, nusselt: impl Fn(f64) -> f64) -> Self {
-        Self { friction: Lines::new(friction), nusselt: Lines::new(nusselt) }
+        Self { friction: lines(friction), nusselt: lines(nusselt) }
     }
 
     /// f Re at a Reynolds number >= 0.
-    #[inline(always)]
     #[must_use]
     pub fn friction(&self, reynolds: f64) -> f64 {
-        self.friction.at(Place::of(reynolds))
+        Place::of(reynolds).value(&self.friction)
     }
 
-    /// f Re and Nu at a Reynolds number >= 0.
-    #[inline(always)]
+    /// Nu at a Reynolds number >= 0.
     #[must_use]
-    pub fn friction_and_nusselt(&self, reynolds: f64) -> (f64, f64) {
+    pub fn nusselt(&self, reynolds: f64) -> f64 {
+        Place::of(reynolds).value(&self.nusselt)
+    }
+}
+
+impl fmt::Debug for WallTable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("WallTable").field("lines", &LINES).finish()
+    }
+}
+
+/// The tables of all walls behind each other, equal ones once, filled up to a power of two.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Tables {
+    known: Vec<WallTable>,
+    friction: Vec<u64>,
+    nusselt: Vec<u64>,
+}
+
+impl Tables {
+    /// Where a table begins; adds it if it is new.
+    pub(super) fn start_of(&mut self, table: &WallTable) -> usize {
+        let index = self.known.iter().position(|known| known == table).unwrap_or_else(|| {
+            self.known.push(table.clone());
+            self.known.len() - 1
+        });
+        let start = index * LINES;
+        for (all, one) in [(&mut self.friction, &table.friction), (&mut self.nusselt, &table.nusselt)] {
+            all.resize((self.known.len() * LINES).next_power_of_two(), 0);
+            all[start..start + LINES].copy_from_slice(one);
+        }
+        start
+    }
+
+    /// Place of a Reynolds number in the table that begins at `start`.
+    #[inline(always)]
+    pub(super) fn place(&self, start: usize, reynolds: f64) -> Place {
         let place = Place::of(reynolds);
-        (self.friction.at(place), self.nusselt.at(place))
+        Place { line: start + place.line, ..place }
+    }
+
+    /// f Re at a place.
+    #[inline(always)]
+    pub(super) fn friction(&self, place: Place) -> f64 {
+        place.value(&self.friction)
+    }
+
+    /// Nu at a place.
+    #[inline(always)]
+    pub(super) fn nusselt(&self, place: Place) -> f64 {
+        place.value(&self.nusselt)
     }
 }
 
@@ -111,9 +143,22 @@ mod tests {
     fn a_straight_law_is_met_to_single_precision() {
         let table = WallTable::new(|re| 0.018 * re, |re| 3.0 + 0.5 * re);
         for reynolds in [1.0, 2.0, 777.7, 1e5, 4e9] {
-            let (friction, nusselt) = table.friction_and_nusselt(reynolds);
+            let (friction, nusselt) = (table.friction(reynolds), table.nusselt(reynolds));
             assert!((friction / (0.018 * reynolds) - 1.0).abs() <= 1e-7, "{reynolds}");
             assert!((nusselt / (3.0 + 0.5 * reynolds) - 1.0).abs() <= 1e-7, "{reynolds}");
+        }
+    }
+
+    #[test]
+    fn tables_behind_each_other_are_the_tables() {
+        let of = |slope: f64| WallTable::new(move |re| slope * re, move |re| 2.0 * slope * re);
+        let mut tables = Tables::default();
+        let starts = [1.0, 2.0, 1.0, 3.0].map(|slope| tables.start_of(&of(slope)));
+        assert_eq!(starts, [0, LINES, 0, 2 * LINES]);
+        for (slope, start) in [(1.0, 0), (2.0, LINES), (3.0, 2 * LINES)] {
+            let place = tables.place(start, 1_234.5);
+            assert!((tables.friction(place) - of(slope).friction(1_234.5)).abs() <= 0.0);
+            assert!((tables.nusselt(place) - of(slope).nusselt(1_234.5)).abs() <= 0.0);
         }
     }
 
@@ -134,7 +179,7 @@ mod tests {
         let mut reynolds = 0.9;
         let mut worst = (0.0_f64, 0.0_f64);
         while reynolds < 1e7 {
-            let found = table.friction_and_nusselt(reynolds);
+            let found = (table.friction(reynolds), table.nusselt(reynolds));
             worst.0 = worst.0.max((found.0 / friction(reynolds) - 1.0).abs());
             worst.1 = worst.1.max((found.1 / nusselt(reynolds) - 1.0).abs());
             reynolds *= 1.013;
@@ -148,8 +193,8 @@ mod tests {
         for line in 1..LINES {
             let at = knot(line);
             let before = f64::from_bits(at.to_bits() - 1);
-            let (friction, nusselt) = table.friction_and_nusselt(at);
-            let (friction_before, nusselt_before) = table.friction_and_nusselt(before);
+            let (friction, nusselt) = (table.friction(at), table.nusselt(at));
+            let (friction_before, nusselt_before) = (table.friction(before), table.nusselt(before));
             assert!((friction / friction_before - 1.0).abs() < 1e-14, "{at}");
             assert!((nusselt / nusselt_before - 1.0).abs() < 1e-14, "{at}");
         }

@@ -36,22 +36,18 @@ pub struct Work {
     pub(super) wall_heat: Row,
     /// Highest derivative of drag by momentum [1/s], or a little more.
     pub(super) highest_drag_rate: f64,
-    /// Wall temperatures [K], [ducts]; `None` for an adiabatic wall.
-    pub(super) wall_temperature: Vec<Option<f64>>,
+    /// Wall temperatures [K]; of no meaning in ducts without a film.
+    pub(super) wall_temperature: Row,
     /// Scalars per kilogram, [scalars][slots].
     pub(super) scalar: Vec<Row>,
     /// Limiter factor of all scalars of a cell, 0..1.
     pub(super) scalar_limit: Row,
-    /// Scalars at the cells' faces towards the first end, [scalars][slots].
-    pub(super) scalar_before: Vec<Row>,
-    /// Scalars at the cells' faces towards the last end, [scalars][slots].
-    pub(super) scalar_after: Vec<Row>,
     /// Flows of the scalars through the faces [kg/s times the scalar], [scalars][slots].
     pub(super) scalar_flux: Vec<Row>,
 }
 
 impl Work {
-    pub(super) fn new(slots: usize, scalars: usize, wall_temperature: Vec<Option<f64>>) -> Self {
+    pub(super) fn new(slots: usize, scalars: usize, ducts: usize) -> Self {
         // Any state that is not singular will do where no phase has written yet.
         let state = Primitive { density: 1.0, velocity: 0.0, pressure: 1.0 };
         let row = |rank| Row::new(slots, 0.0, rank);
@@ -60,7 +56,7 @@ impl Work {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
             faces: Box::new(FaceStates::new(state)),
-            ends: vec![[state; 2]; wall_temperature.len()],
+            ends: vec![[state; 2]; ducts],
             predicted: false,
             wall_pressure: row(10),
             flux: Flux::rows(slots, 11),
@@ -68,22 +64,20 @@ impl Work {
             drag_per_velocity: row(15),
             wall_heat: row(16),
             highest_drag_rate: 0.0,
-            wall_temperature,
+            wall_temperature: row(27),
             scalar_limit: row(17),
             scalar: rows(FIRST_SCALAR_RANK),
-            scalar_before: rows(FIRST_SCALAR_RANK + scalars),
-            scalar_after: rows(FIRST_SCALAR_RANK + 2 * scalars),
-            scalar_flux: rows(FIRST_SCALAR_RANK + 3 * scalars),
+            scalar_flux: rows(FIRST_SCALAR_RANK + scalars),
         }
-    }
-
-    /// Changes the wall temperature [K] of a duct that has a film.
-    pub fn set_wall_temperature(&mut self, duct: DuctId, temperature: Option<f64>) {
-        self.wall_temperature[duct.0] = temperature;
     }
 }
 
 impl Arena {
+    /// Changes the wall temperature [K] of a duct; without effect on one whose mesh has no wall temperature.
+    pub fn set_wall_temperature(&self, work: &mut Work, duct: DuctId, temperature: f64) {
+        work.wall_temperature[self.slots_of(duct)].fill(temperature);
+    }
+
     /// Cell averages of density [kg/m^3], velocity [m/s] and pressure [Pa] of a duct, [cells], after [`Arena::primitives`].
     #[must_use]
     pub fn cell_states<'a>(&self, work: &'a Work, duct: DuctId) -> Primitive<&'a [f64]> {

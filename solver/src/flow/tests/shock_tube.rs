@@ -98,7 +98,8 @@ fn sod_reaches_the_star_state() {
     }
 }
 
-/// Reference table `riemann_l1_errors`: a plain second-order scheme reaches 2.2e-3 with minmod and 1.5e-3 with van Leer's limiter at 400 cells.
+/// Reference table `riemann_l1_errors`: a plain second-order scheme reaches 2.2e-3 with minmod and 1.5e-3 with van Leer's limiter
+/// at 400 cells.
 #[test]
 fn every_limiter_and_solver_comes_close_on_sod() {
     for march in [Predictor::None, Predictor::Hancock] {
