@@ -4,6 +4,11 @@ use super::attribute::Attribute;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
+/// Most rows that are written at once.
+const MOST_ROWS_AT_ONCE: usize = 256;
+/// Most values that are gathered before they are written [count of f64].
+const MOST_VALUES_AT_ONCE: usize = 1 << 20;
+
 /// Names in the root of a result file that no group may take.
 pub const RESERVED_NAMES: &[&str] = &["time", "case", "rows_valid"];
 
@@ -142,6 +147,11 @@ impl Layout {
     #[must_use]
     pub fn row_length(&self) -> usize {
         self.places().last().map_or(0, |(_, _, place)| place.end)
+    }
+
+    /// Number of rows that are written at once, which is also the length of every chunk: so a chunk is written once and never again.
+    pub(super) fn rows_at_once(&self) -> usize {
+        (MOST_VALUES_AT_ONCE / self.row_length().max(1)).clamp(1, MOST_ROWS_AT_ONCE)
     }
 
     /// Where the values of a series stand in a row.

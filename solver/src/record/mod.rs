@@ -25,7 +25,7 @@ pub use layout::{Axis, Constant, Coordinates, Group, Layout, Precision, RESERVED
 pub use lock::Lock;
 pub use publish::{publish, publish_bytes, remove_stale};
 pub use reader::{ResultFile, Variable};
-pub use writer::Writer;
+pub use writer::{Mark, Writer};
 
 use std::path::{Path, PathBuf};
 
