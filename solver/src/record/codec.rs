@@ -27,7 +27,7 @@ impl Encoder {
 
     pub(super) fn numbers(&mut self, values: &[f64]) {
         self.whole(values.len() as u64);
-        self.bytes.reserve(values.len() * size_of::<f64>());
+        self.bytes.reserve(size_of_val(values));
         values.iter().for_each(|&value| self.number(value));
     }
 

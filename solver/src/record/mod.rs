@@ -17,6 +17,7 @@ mod lock;
 mod publish;
 mod reader;
 mod seal;
+mod superblock;
 mod writer;
 
 pub use attribute::Attribute;

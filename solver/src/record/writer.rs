@@ -4,7 +4,7 @@ use super::attribute::{self, Attribute};
 use super::layout::{Layout, Precision};
 use super::lock::Lock;
 use super::reader::ResultFile;
-use super::{create, failure, part_path, publish, seal};
+use super::{create, failure, part_path, publish, seal, superblock};
 use crate::error::OutputError;
 use hdf5::{Dataset, File};
 use ndarray::{ArrayView1, ArrayView2, s};
@@ -99,6 +99,9 @@ impl Writer {
         let part = part_path(path);
         let no_mark = || failure::content(&part, format!("a mark of {} rows", mark.rows), "a mark of this layout");
         let (rows, waiting) = mark.split(layout).ok_or_else(no_mark)?;
+        if !seal::check(&part)? {
+            superblock::repair(&part)?;
+        }
         ResultFile::open(&part)?.verify(layout, rows)?;
         seal::open(&part)?;
         let file = create::reopen(&part).map_err(|source| failure::hdf5(&part, source))?;
