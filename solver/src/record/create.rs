@@ -68,11 +68,11 @@ fn create_time(file: &File, rows: usize) -> Result<Dataset> {
 fn create_group(file: &File, layout: &Group, order: i64) -> Result<hdf5::Group> {
     let group = file.create_group_builder().char_encoding(CharEncoding::Utf8).obj_track_times(false);
     let group = group.create(layout.name.as_str())?;
-    attribute::write(&group, "kind", &Attribute::from(layout.kind.as_str()))?;
-    attribute::write(&group, "order", &Attribute::Whole(order))?;
     for (name, value) in &layout.attributes {
         attribute::write(&group, name, value)?;
     }
+    attribute::write(&group, "kind", &Attribute::from(layout.kind.as_str()))?;
+    attribute::write(&group, "order", &Attribute::Whole(order))?;
     for axis in &layout.axes {
         create_axis(&group, axis)?;
     }

@@ -56,6 +56,7 @@ fn layout() -> Layout {
             ("title".into(), "Sealed box".into()),
             ("source".into(), "tractwright test".into()),
             ("bounds".into(), vec![1.0, 2.5].into()),
+            ("comment".into(), "".into()),
         ],
         case: "title: Sealed box \u{2713}\n".into(),
         groups: vec![duct, plenum],
@@ -116,6 +117,7 @@ fn what_was_written_is_read_back() {
     check_rows(&result, 3000);
     assert_eq!(result.case(), layout().case);
     assert_eq!(result.attribute("title").unwrap(), Some("Sealed box".into()));
+    assert_eq!(result.attribute("comment").unwrap(), Some("".into()));
     assert_eq!(result.attribute("bounds").unwrap(), Some(vec![1.0, 2.5].into()));
     assert_eq!(result.attribute("mass balance").unwrap(), Some(1e-15.into()));
     assert_eq!(result.attribute("absent").unwrap(), None);
@@ -236,6 +238,11 @@ fn a_layout_that_cannot_be_stored_is_refused() {
     assert!(refusal(|layout| layout.groups[0].axes[0].name = "time".into()).contains("taken"));
     assert!(refusal(|layout| layout.groups[0].constants[0].values.truncate(2)).contains("2 values"));
     assert!(refusal(|layout| layout.groups[0].axes[1].coordinates = Coordinates::Names(vec![])).contains("point"));
+    let many = |layout: &mut Layout| {
+        let series = layout.groups[1].series[0].clone();
+        layout.groups[1].series = (0..4001).map(|n| Series { name: format!("p{n}"), ..series.clone() }).collect();
+    };
+    assert!(refusal(many).contains("4000 at most"));
     assert!(refusal(|layout| layout.case = "a\0b".into()).contains("NUL"));
 }
 
