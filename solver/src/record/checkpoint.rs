@@ -4,7 +4,7 @@
 //! a hash of it: exact, and a few kilobytes against a state of many.
 
 use super::codec::{Decoder, Encoder};
-use super::{beside, failure, publish_bytes};
+use super::{Mark, beside, failure, publish_bytes};
 use crate::error::OutputError;
 use std::path::{Path, PathBuf};
 
@@ -24,8 +24,8 @@ pub struct Checkpoint {
     pub step: u64,
     /// Size that the next step would have [s].
     pub next_step: f64,
-    /// Rows of the result that belong to this state.
-    pub rows: u64,
+    /// How far the result was.
+    pub recorded: Mark,
     /// Flat state y of the network.
     pub state: Vec<f64>,
     /// Unknowns z of the joints.
@@ -169,7 +169,8 @@ fn encode(identity: &Identity, sequence: u64, checkpoint: &Checkpoint) -> Vec<u8
     encoder.number(checkpoint.time);
     encoder.whole(checkpoint.step);
     encoder.number(checkpoint.next_step);
-    encoder.whole(checkpoint.rows);
+    encoder.whole(checkpoint.recorded.rows);
+    encoder.numbers(&checkpoint.recorded.waiting);
     encoder.numbers(&checkpoint.state);
     encoder.numbers(&checkpoint.unknowns);
     encoder.whole(checkpoint.blocks.len() as u64);
@@ -208,7 +209,7 @@ fn decode_body(decoder: &mut Decoder<'_>) -> Option<Saved> {
         time: decoder.number()?,
         step: decoder.whole()?,
         next_step: decoder.number()?,
-        rows: decoder.whole()?,
+        recorded: Mark { rows: decoder.whole()?, waiting: decoder.numbers()? },
         state: decoder.numbers()?,
         unknowns: decoder.numbers()?,
         blocks: named(decoder, Decoder::numbers)?,
@@ -254,7 +255,7 @@ mod tests {
             time: 0.25,
             step,
             next_step: 1.5e-5,
-            rows: 250,
+            recorded: Mark { rows: 250, waiting: vec![0.25, 1e5] },
             state: vec![1.2, -0.0, f64::MIN_POSITIVE / 3.0],
             unknowns: vec![],
             blocks: vec![("heat by root".into(), vec![3.0]), (String::new(), vec![])],
@@ -275,7 +276,7 @@ mod tests {
         #[test]
         fn every_bit_comes_back(
             (time, step, next_step, rows) in any::<(u64, u64, u64, u64)>(),
-            (state, unknowns) in (any_numbers(), any_numbers()),
+            (state, unknowns, waiting) in (any_numbers(), any_numbers(), any_numbers()),
             blocks in vec((".*", any_numbers()), 0..4),
             counters in vec((".*", any::<u64>()), 0..4),
             (program, case, point) in any::<(String, String, String)>(),
@@ -283,7 +284,8 @@ mod tests {
         ) {
             let identity = Identity { program, case, point };
             let (time, next_step) = (f64::from_bits(time), f64::from_bits(next_step));
-            let checkpoint = Checkpoint { time, step, next_step, rows, state, unknowns, blocks, counters };
+            let recorded = Mark { rows, waiting };
+            let checkpoint = Checkpoint { time, step, next_step, recorded, state, unknowns, blocks, counters };
             let saved = decode(&encode(&identity, sequence, &checkpoint)).unwrap();
             prop_assert_eq!(&saved.identity, &identity);
             prop_assert_eq!(saved.sequence, sequence);

@@ -5,38 +5,47 @@ use super::layout::{Axis, Coordinates, Group, Layout, Precision, Series};
 use super::{FORMAT_VERSION, h5ds};
 use hdf5::plist::attribute_create::CharEncoding;
 use hdf5::types::VarLenUnicode;
-use hdf5::{Dataset, Extent, File, Location, Result};
+use hdf5::{Dataset, Extent, File, FileBuilder, Location, Result};
 use std::path::Path;
 
-/// Smallest size of a chunk that the rows of a field are gathered to [bytes]. Larger chunks compress no better and cost more to rewrite
-/// at each flush.
-const CHUNK_BYTES: usize = 64 << 10;
-/// Most rows in a chunk. A variable without an axis would need thousands of rows to fill [`CHUNK_BYTES`], and each flush rewrites the
-/// chunk that is not yet full.
-const MOST_CHUNK_ROWS: usize = 1024;
 /// Strength of compression, 0 to 9; beyond 4 files hardly shrink.
 const DEFLATE_LEVEL: u8 = 4;
 
 /// Creates the file and everything in it; returns with no row.
 pub(super) fn create(path: &Path, layout: &Layout) -> Result<File> {
-    // The earliest format has no flag that a killed process leaves set, and every reader knows it.
-    let file = hdf5::FileBuilder::new().with_fapl(|access| access.libver_earliest()).create_excl(path)?;
+    let file = access().create_excl(path)?;
     write_root(&file, layout)?;
-    let time = create_time(&file)?;
+    let rows = layout.rows_at_once();
+    let time = create_time(&file, rows)?;
     for (order, group) in (0..).zip(&layout.groups) {
-        create_group(&file, group, order, &time)?;
+        let parent = create_group(&file, group, order)?;
+        group.series.iter().try_for_each(|series| create_series(&parent, group, series, rows, &time))?;
     }
     file.flush()?;
     Ok(file)
 }
 
+/// Opens a file that was created before, to go on with it.
+pub(super) fn reopen(path: &Path) -> Result<File> {
+    access().open_rw(path)
+}
+
+fn access() -> FileBuilder {
+    let mut builder = FileBuilder::new();
+    // The earliest format has no flag that a killed process leaves set, and every reader knows it. Chunks are written whole, so that
+    // keeping them in a cache would only cost memory. `Lock` keeps a second writer out; HDF5's own lock fails on some network file
+    // systems and passes on to child processes.
+    builder.with_fapl(|access| access.libver_earliest().chunk_cache(1, 0, 1.0).file_locking(false));
+    builder
+}
+
 fn write_root(file: &File, layout: &Layout) -> Result<()> {
-    attribute::write(file, "Conventions", &Attribute::from("CF-1.11"))?;
-    attribute::write(file, "format_version", &Attribute::Whole(FORMAT_VERSION))?;
-    attribute::write(file, "finished", &Attribute::Whole(0))?;
     for (name, value) in &layout.attributes {
         attribute::write(file, name, value)?;
     }
+    attribute::write(file, "Conventions", &Attribute::from("CF-1.11"))?;
+    attribute::write(file, "format_version", &Attribute::Whole(FORMAT_VERSION))?;
+    attribute::write(file, "finished", &Attribute::Whole(0))?;
     let case = file.new_dataset::<VarLenUnicode>().obj_track_times(false).create("case")?;
     case.write_scalar(&unicode(&layout.case)?)?;
     attribute::write(&case, "long_name", &Attribute::from("the whole case, every default filled in"))?;
@@ -47,8 +56,8 @@ fn write_root(file: &File, layout: &Layout) -> Result<()> {
     describe(&rows_valid, "1", "number of rows that are complete")
 }
 
-fn create_time(file: &File) -> Result<Dataset> {
-    let time = create_numeric(file, "time", Precision::F64, &Shape::growing(None, Precision::F64))?;
+fn create_time(file: &File, rows: usize) -> Result<Dataset> {
+    let time = create_numeric(file, "time", Precision::F64, &Shape::growing(rows, None))?;
     // Spelt in full, some readers take it for a time span and round it to nanoseconds.
     describe(&time, "s", "simulated time")?;
     h5ds::set_scale(&time, "time")?;
@@ -56,14 +65,14 @@ fn create_time(file: &File) -> Result<Dataset> {
 }
 
 /// `order` is the group's place in the layout, since HDF5 lists groups by name.
-fn create_group(file: &File, layout: &Group, order: i64, time: &Dataset) -> Result<()> {
+fn create_group(file: &File, layout: &Group, order: i64) -> Result<hdf5::Group> {
     let group = file.create_group_builder().char_encoding(CharEncoding::Utf8).obj_track_times(false);
     let group = group.create(layout.name.as_str())?;
-    attribute::write(&group, "kind", &Attribute::from(layout.kind.as_str()))?;
-    attribute::write(&group, "order", &Attribute::Whole(order))?;
     for (name, value) in &layout.attributes {
         attribute::write(&group, name, value)?;
     }
+    attribute::write(&group, "kind", &Attribute::from(layout.kind.as_str()))?;
+    attribute::write(&group, "order", &Attribute::Whole(order))?;
     for axis in &layout.axes {
         create_axis(&group, axis)?;
     }
@@ -74,7 +83,7 @@ fn create_group(file: &File, layout: &Group, order: i64, time: &Dataset) -> Resu
         mark_missing(&dataset, Precision::F64)?;
         h5ds::attach(&dataset, &group.dataset(&constant.axis)?, 0)?;
     }
-    layout.series.iter().try_for_each(|series| create_series(&group, layout, series, time))
+    Ok(group)
 }
 
 fn create_axis(group: &hdf5::Group, axis: &Axis) -> Result<()> {
@@ -97,15 +106,14 @@ fn create_axis(group: &hdf5::Group, axis: &Axis) -> Result<()> {
     h5ds::set_scale(&dataset, &axis.name)
 }
 
-fn create_series(group: &hdf5::Group, layout: &Group, series: &Series, time: &Dataset) -> Result<()> {
-    let width = series.axis.as_ref().map(|_| layout.width(series));
-    let shape = Shape::growing(width, series.precision);
-    let dataset = create_numeric(group, &series.name, series.precision, &shape)?;
+fn create_series(parent: &hdf5::Group, group: &Group, series: &Series, rows: usize, time: &Dataset) -> Result<()> {
+    let width = series.axis.as_ref().map(|_| group.width(series));
+    let dataset = create_numeric(parent, &series.name, series.precision, &Shape::growing(rows, width))?;
     describe(&dataset, &series.units, &series.long_name)?;
     mark_missing(&dataset, series.precision)?;
     h5ds::attach(&dataset, time, 0)?;
     match &series.axis {
-        Some(axis) => h5ds::attach(&dataset, &group.dataset(axis)?, 1),
+        Some(axis) => h5ds::attach(&dataset, &parent.dataset(axis)?, 1),
         None => Ok(()),
     }
 }
@@ -121,10 +129,8 @@ impl Shape {
         Self { extents: vec![Extent::fixed(points)], chunk: vec![points] }
     }
 
-    /// No row yet; chunks of whole rows.
-    fn growing(width: Option<usize>, precision: Precision) -> Self {
-        let row_bytes = width.unwrap_or(1) * precision.bytes();
-        let rows = CHUNK_BYTES.div_ceil(row_bytes).min(MOST_CHUNK_ROWS);
+    /// No row yet, chunks of `rows`.
+    fn growing(rows: usize, width: Option<usize>) -> Self {
         let points = width.map(Extent::fixed);
         Self {
             extents: std::iter::once(Extent::resizable(0)).chain(points).collect(),
@@ -134,11 +140,8 @@ impl Shape {
 }
 
 fn create_numeric(group: &hdf5::Group, name: &str, precision: Precision, shape: &Shape) -> Result<Dataset> {
-    let bytes = shape.chunk.iter().product::<usize>() * precision.bytes();
     let builder = group.new_dataset_builder().obj_track_times(false).char_encoding(CharEncoding::Utf8);
-    // A cache of one chunk: rows only ever join the last one, and memory stays bounded by the number of variables.
-    let builder = builder.chunk(shape.chunk.clone()).chunk_cache(1, bytes, 1.0);
-    let builder = builder.shuffle().deflate(DEFLATE_LEVEL).fletcher32();
+    let builder = builder.chunk(shape.chunk.clone()).shuffle().deflate(DEFLATE_LEVEL).fletcher32();
     match precision {
         Precision::F32 => builder.fill_value(f32::NAN).empty::<f32>().shape(shape.extents.clone()).create(name),
         Precision::F64 => builder.fill_value(f64::NAN).empty::<f64>().shape(shape.extents.clone()).create(name),

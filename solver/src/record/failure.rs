@@ -4,8 +4,8 @@ use crate::error::OutputError;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// "No space left on device" and "disk quota exceeded" on Linux.
-const FULL_DISK: [i32; 2] = [28, 122];
+/// "No space left on device", "file too large" and "disk quota exceeded" on Linux.
+const FULL_DISK: [i32; 3] = [28, 27, 122];
 /// "Resource temporarily unavailable", "resource deadlock avoided" (which some network file systems give) and its BSD number.
 const LOCKED: [i32; 3] = [11, 35, 37];
 

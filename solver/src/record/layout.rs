@@ -4,6 +4,14 @@ use super::attribute::Attribute;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
+/// Most rows that are written at once.
+const MOST_ROWS_AT_ONCE: usize = 256;
+/// Most values that are gathered before they are written [count of f64].
+const MOST_VALUES_AT_ONCE: usize = 1 << 20;
+
+/// Most series of a file: HDF5 keeps a list of what shares an axis, here time, in 64 KiB at 16 bytes each.
+const MOST_SERIES: usize = 4000;
+
 /// Names in the root of a result file that no group may take.
 pub const RESERVED_NAMES: &[&str] = &["time", "case", "rows_valid"];
 
@@ -26,7 +34,7 @@ pub struct Group {
     pub name: String,
     /// Kind of the part.
     pub kind: String,
-    /// Further attributes.
+    /// Further attributes. `kind` and `order` are added by the writer.
     pub attributes: Vec<(String, Attribute)>,
     /// Axes that the variables of this group use beside time.
     pub axes: Vec<Axis>,
@@ -144,6 +152,11 @@ impl Layout {
         self.places().last().map_or(0, |(_, _, place)| place.end)
     }
 
+    /// Number of rows that are written at once, which is also the length of every chunk: so a chunk is written once and never again.
+    pub(super) fn rows_at_once(&self) -> usize {
+        (MOST_VALUES_AT_ONCE / self.row_length().max(1)).clamp(1, MOST_ROWS_AT_ONCE)
+    }
+
     /// Where the values of a series stand in a row.
     #[must_use]
     pub fn place(&self, group: &str, series: &str) -> Option<Range<usize>> {
@@ -167,6 +180,10 @@ impl Layout {
     pub(super) fn check(&self) -> Result<(), Flaw> {
         check_texts("attribute of the file", &self.attributes)?;
         check_text("case", &self.case)?;
+        let series = self.places().count();
+        if series > MOST_SERIES {
+            return Err((format!("{series} variables in time"), format!("{MOST_SERIES} at most")));
+        }
         let mut names: BTreeSet<&str> = RESERVED_NAMES.iter().copied().collect();
         for group in &self.groups {
             claim("group", &group.name, &mut names)?;

@@ -17,6 +17,7 @@ mod lock;
 mod publish;
 mod reader;
 mod seal;
+mod superblock;
 mod writer;
 
 pub use attribute::Attribute;
@@ -25,7 +26,7 @@ pub use layout::{Axis, Constant, Coordinates, Group, Layout, Precision, RESERVED
 pub use lock::Lock;
 pub use publish::{publish, publish_bytes, remove_stale};
 pub use reader::{ResultFile, Variable};
-pub use writer::Writer;
+pub use writer::{Mark, Writer};
 
 use std::path::{Path, PathBuf};
 

@@ -1,7 +1,7 @@
 //! Reading a result back: what it says of itself, and any of its variables.
 
 use super::attribute::{self, Attribute};
-use super::layout::Layout;
+use super::layout::{Layout, Precision};
 use super::{FORMAT_VERSION, failure, h5ds, seal};
 use crate::error::OutputError;
 use hdf5::types::VarLenUnicode;
@@ -48,12 +48,14 @@ impl ResultFile {
     /// Opens `<name>` or, of a run that is not finished, `<name>.part`.
     ///
     /// # Errors
-    /// [`OutputError::File`] when it cannot be opened, [`OutputError::Content`] when it is no result of this program, is damaged, or is
-    /// being written by another process.
+    /// [`OutputError::File`] when it cannot be opened, [`OutputError::Content`] when it is no result of this program or is damaged.
     pub fn open(path: &Path) -> Result<Self, OutputError> {
         // First of all: the C library is not safe with a damaged file.
         let sealed = seal::check(path)?;
-        let file = File::open(path).map_err(|source| foreign(path, source))?;
+        let mut options = hdf5::FileBuilder::new();
+        // What was announced is never changed again, so a run that goes on may be read.
+        options.with_fapl(|access| access.file_locking(false));
+        let file = options.open(path).map_err(|source| foreign(path, source))?;
         let mut result = Self { path: path.to_owned(), file, rows: 0, finished: false, sealed, case: String::new() };
         result.check_version()?;
         result.rows = result.read_rows()?;
@@ -201,7 +203,7 @@ impl ResultFile {
     /// As [`series`](Self::series).
     pub fn constant(&self, group: &str, name: &str) -> Result<Vec<f64>, OutputError> {
         let dataset = self.dataset(group, name)?;
-        self.check_extents(&dataset, 1, 0)?;
+        self.check_constant(&dataset)?;
         dataset.read_raw().map_err(self.damage())
     }
 
@@ -211,12 +213,12 @@ impl ResultFile {
     /// As [`series`](Self::series).
     pub fn names(&self, group: &str, axis: &str) -> Result<Vec<String>, OutputError> {
         let dataset = self.dataset(group, axis)?;
-        self.check_extents(&dataset, 1, 0)?;
+        self.check_constant(&dataset)?;
         let names = dataset.read_raw::<VarLenUnicode>().map_err(self.damage())?;
         names.iter().map(|name| attribute::text(name).map_err(self.damage())).collect()
     }
 
-    /// Reads every value of the first `rows` rows and checks that the file is one of this layout.
+    /// Reads every value of the first `rows` rows, which are whole chunks, and checks that the file is one of this layout.
     ///
     /// # Errors
     /// [`OutputError::Content`] naming what differs or is damaged.
@@ -227,20 +229,30 @@ impl ResultFile {
         if self.rows < rows {
             return Err(self.content(format!("{} rows", self.rows), format!("{rows} at least")));
         }
-        let time = self.root_dataset("time")?;
-        time.read_slice_1d::<f64, _>(s![..rows]).map_err(self.damage())?;
+        self.verify_column(&self.root_dataset("time")?, &[layout.rows_at_once()], Precision::F64, rows)?;
         for (group, series, place) in layout.places() {
             let dataset = self.dataset(&group.name, &series.name)?;
-            let points: Vec<usize> = series.axis.iter().map(|_| place.len()).collect();
-            self.check_extents(&dataset, 1 + points.len(), rows)?;
-            let bytes = dataset.dtype().map_err(self.damage())?.size();
-            if dataset.shape()[1..] != points || bytes != series.precision.bytes() {
-                let found = format!("`{}` of shape {:?}, {bytes} bytes a value", dataset.name(), dataset.shape());
-                return Err(self.content(found, format!("[rows, {points:?}], {} bytes", series.precision.bytes())));
-            }
-            self.verify_rows(&dataset, rows, place.len())?;
+            let width = series.axis.as_ref().map(|_| place.len());
+            let chunk: Vec<usize> = std::iter::once(layout.rows_at_once()).chain(width).collect();
+            self.verify_column(&dataset, &chunk, series.precision, rows)?;
         }
         Ok(())
+    }
+
+    fn verify_column(
+        &self,
+        dataset: &Dataset,
+        chunk: &[usize],
+        precision: Precision,
+        rows: usize,
+    ) -> Result<(), OutputError> {
+        self.check_extents(dataset, chunk.len(), rows)?;
+        let bytes = dataset.dtype().map_err(self.damage())?.size();
+        if dataset.chunk().as_deref() != Some(chunk) || bytes != precision.bytes() {
+            let found = format!("`{}` in chunks of {:?}, {bytes} bytes a value", dataset.name(), dataset.chunk());
+            return Err(self.content(found, format!("{chunk:?}, {} bytes", precision.bytes())));
+        }
+        self.verify_rows(dataset, rows, chunk[1..].iter().product())
     }
 
     fn verify_rows(&self, dataset: &Dataset, rows: usize, width: usize) -> Result<(), OutputError> {
@@ -324,7 +336,7 @@ impl ResultFile {
             .map_err(self.damage())
     }
 
-    /// Refuses an array of another rank, with too few rows, or larger than what is stored of it could hold.
+    /// Refuses to read `rows` rows of an array of another rank, with fewer rows, or whose rows are not all stored.
     fn check_extents(&self, dataset: &Dataset, rank: usize, rows: usize) -> Result<(), OutputError> {
         let shape = dataset.get_shape().map_err(self.damage())?;
         if shape.len() != rank {
@@ -333,15 +345,19 @@ impl ResultFile {
         if shape[0] < rows {
             return Err(self.content(format!("`{}` with {} rows", dataset.name(), shape[0]), rows.to_string()));
         }
-        let values = shape.iter().try_fold(1_u64, |product, &extent| product.checked_mul(extent as u64));
-        let stored = dataset.storage_size().min(self.file.size()).saturating_mul(MOST_COMPRESSION);
-        match values {
-            Some(values) if values <= stored => Ok(()),
-            _ => {
-                Err(self
-                    .content(format!("`{}` of shape {shape:?}", dataset.name()), format!("{stored} values at most")))
-            }
+        let asked = shape[1..].iter().try_fold(rows as u64, |product, &extent| product.checked_mul(extent as u64));
+        let most = dataset.storage_size().min(self.file.size()).saturating_mul(MOST_COMPRESSION);
+        // A chunk that the tables have lost would read as missing values, without an error.
+        let complete = self.sealed || has_chunks(dataset, rows);
+        match asked {
+            Some(asked) if asked <= most && complete => Ok(()),
+            _ => Err(self.content(format!("damage (`{}` has lost values)", dataset.name()), format!("{rows} rows"))),
         }
+    }
+
+    /// As [`check_extents`](Self::check_extents), for every point of an array that does not change in time.
+    fn check_constant(&self, dataset: &Dataset) -> Result<(), OutputError> {
+        self.check_extents(dataset, 1, dataset.shape().first().copied().unwrap_or(0))
     }
 
     fn group(&self, name: &str) -> Result<hdf5::Group, OutputError> {
@@ -391,6 +407,12 @@ impl ResultFile {
     fn damage(&self) -> impl Fn(hdf5::Error) -> OutputError + '_ {
         |source| foreign(&self.path, source)
     }
+}
+
+/// Whether there are as many chunks as `rows` rows need; an array that is not in chunks is stored whole.
+fn has_chunks(dataset: &Dataset, rows: usize) -> bool {
+    let chunk = dataset.chunk().and_then(|chunk| chunk.first().copied()).filter(|&length| length > 0);
+    chunk.is_none_or(|length| dataset.num_chunks().is_none_or(|chunks| chunks >= rows.div_ceil(length)))
 }
 
 /// The last part of a path inside the file.
