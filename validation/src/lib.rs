@@ -10,3 +10,4 @@ pub mod checks;
 pub mod data;
 pub mod marched;
 pub mod oracle;
+pub mod time_series;

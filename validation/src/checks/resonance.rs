@@ -4,9 +4,9 @@
 
 use crate::case_text::{CaseText, InitialState, Stretch, smooth_duct};
 use crate::check::{Failure, Limit, Row};
-use crate::marched::Series;
 use crate::oracle::acoustics::{Resonator, closed_open};
 use crate::oracle::perfect_gas::PerfectGas;
+use crate::time_series::Series;
 use std::f64::consts::PI;
 
 /// State of the air around [Pa], [K].
