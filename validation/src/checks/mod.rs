@@ -10,10 +10,12 @@ pub mod loss;
 pub mod nozzle;
 pub mod resonance;
 pub mod riemann;
+#[cfg(test)]
+mod scratch;
 pub mod sweep;
 
 /// Every group of checks, in the order they are printed.
-pub const GROUPS: &[Group] = &[gas::GROUP, riemann::GROUP];
+pub const GROUPS: &[Group] = &[gas::GROUP, riemann::GROUP, fanno::GROUP, nozzle::GROUP, cone::GROUP];
 
 #[cfg(test)]
 mod tests {
@@ -62,5 +64,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann);
+    groups!(gas riemann fanno nozzle cone);
 }
