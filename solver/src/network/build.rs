@@ -478,8 +478,11 @@ impl Builder {
             let ratio = 100.0 * after / before;
             self.defaults
                 .push(Default { part: part.clone(), what: format!("step to {ratio:.1} % of the area before it") });
-            named.push(NamedLoss { part, what: "step".into(), basis: law.basis() });
-            laws.push(Box::new(law));
+            let loss = NamedLoss { part, what: "step".into(), basis: law.basis() };
+            // Losses between the two stand in the narrower one, whichever way the line is read.
+            let at = if before > after { 0 } else { laws.len() };
+            named.insert(at, loss);
+            laws.insert(at, Box::new(law));
         }
         for k in 0..2 {
             let Body::Duct(duct, end) = &bodies[k] else { continue };
