@@ -8,6 +8,7 @@ pub mod case_text;
 pub mod check;
 pub mod checks;
 pub mod data;
+pub mod dice;
 pub mod marched;
 pub mod oracle;
 pub mod time_series;

@@ -272,7 +272,7 @@ mod tests {
 
     #[test]
     fn an_unknown_part_is_named() {
-        let text = crate::checks::balance::symmetric_case();
+        let text = crate::checks::symmetry::burst_case();
         let tract = Tract::read(&text).unwrap();
         assert_eq!(tract.at_start().cells("pipe").unwrap_err().to_string(), "found no duct `pipe` in the result");
         assert!(tract.at_start().volume("box").is_err());

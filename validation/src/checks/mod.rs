@@ -2,20 +2,30 @@
 
 use crate::check::Group;
 
-pub mod balance;
 pub mod cone;
+pub mod conservation;
 pub mod fanno;
 pub mod gas;
 pub mod loss;
 pub mod nozzle;
 pub mod resonance;
+pub mod rest;
 pub mod riemann;
 #[cfg(test)]
-mod scratch;
 pub mod sweep;
+pub mod symmetry;
 
 /// Every group of checks, in the order they are printed.
-pub const GROUPS: &[Group] = &[gas::GROUP, riemann::GROUP, fanno::GROUP, nozzle::GROUP, cone::GROUP];
+pub const GROUPS: &[Group] = &[
+    gas::GROUP,
+    riemann::GROUP,
+    fanno::GROUP,
+    nozzle::GROUP,
+    cone::GROUP,
+    rest::GROUP,
+    conservation::GROUP,
+    symmetry::GROUP,
+];
 
 #[cfg(test)]
 mod tests {
@@ -64,5 +74,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone);
+    groups!(gas riemann fanno nozzle cone rest conservation symmetry);
 }
