@@ -90,7 +90,7 @@ impl CaseText {
 pub const GAS_CONSTANT: f64 = 287.05;
 
 /// Relative ringing at which a flow counts as steady: below what is compared.
-pub const SETTLED: f64 = 1e-9;
+const SETTLED: f64 = 1e-9;
 
 /// A stretch of a duct [m], from its first end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,6 +141,19 @@ pub fn sections_at_faces(length: f64, cells: u32, diameter: impl Fn(f64) -> f64)
 #[must_use]
 pub fn mouth(diameter: f64) -> String {
     format!("kind: mouth, area: {} m2, lip_radius: {diameter} m", 0.25 * std::f64::consts::PI * diameter * diameter)
+}
+
+/// Keys of a draw that takes some `mass_flow` [kg/s] when the total pressure [Pa] and temperature [K] before it are those given. It lets
+/// sound out, where a given mass flow would throw it back and ring for seconds.
+#[must_use]
+pub fn draw(mass_flow: f64, total_pressure: f64, total_temperature: f64) -> String {
+    format!("kind: draw, corrected_flow: {mass_flow} kg/s, at: [{total_temperature} K, {total_pressure} Pa]")
+}
+
+/// Keys of `run` until nothing changes any more, on cells of a length [m].
+#[must_use]
+pub fn settled(cell: f64) -> String {
+    format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m")
 }
 
 fn push_line(text: &mut String, line: std::fmt::Arguments<'_>) {

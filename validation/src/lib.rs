@@ -4,6 +4,7 @@
 //! through case files; none of its formulas is used to say what is right.
 #![deny(missing_docs)]
 
+pub mod bench;
 pub mod case_text;
 pub mod check;
 pub mod checks;

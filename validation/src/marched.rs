@@ -50,6 +50,19 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// Mach number.
+    #[must_use]
+    pub fn mach(&self, gas: PerfectGas) -> f64 {
+        gas.mach_of_pressure_ratio(self.pressure / self.total_pressure)
+    }
+
+    /// Velocity head, half rho V^2 [Pa].
+    #[must_use]
+    pub fn head(&self, gas: PerfectGas) -> f64 {
+        let mach = self.mach(gas);
+        0.5 * gas.gamma * mach * mach * self.pressure
+    }
+
     /// The subsonic stream that carries `flux` [kg/s, N, W] through `area` [m^2]: mass, momentum and energy give its state.
     #[must_use]
     pub fn of_flux(gas: PerfectGas, flux: Flux, area: f64) -> Self {

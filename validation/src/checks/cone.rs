@@ -2,7 +2,7 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth, sections_at_faces};
+use crate::case_text::{CaseText, draw, duct, mouth, sections_at_faces, settled};
 use crate::check::{Check, Failure, Group, Limit, Row};
 use crate::marched::{Reading, Tract};
 use crate::oracle::pipe_flow::{Inlet, Pipe};
@@ -44,12 +44,9 @@ impl BenchCone {
         CaseText::new(98_586.0, 300.0)
             .part("mouth", mouth(inlet_diameter))
             .part("cone", duct(length, &sections, friction_factor))
-            // A corrected flow lets sound out, where a given mass flow would throw it back; this one is 0.2 kg/s in the steady state.
-            .part("draw", "kind: draw, corrected_flow: 0.2 kg/s, at: [300 K, 98495.7 Pa]")
+            .part("draw", draw(0.2, 98_495.7, 300.0))
             .line(&["mouth", "cone", "draw"])
-            .run(format!(
-                "march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m, courant: {courant}"
-            ))
+            .run(format!("{}, courant: {courant}", settled(cell)))
             .text()
     }
 

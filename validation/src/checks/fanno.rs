@@ -2,7 +2,7 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth};
+use crate::case_text::{CaseText, duct, mouth, settled};
 use crate::check::{Check, Failure, Group, Limit, Row};
 use crate::data;
 use crate::marched::{Cell, Reading, Tract};
@@ -80,7 +80,7 @@ impl BenchPipe {
             .part("pipe", duct(length, &[(0.0, diameter)], friction_factor))
             .part("bench", format!("kind: draw, depression: {depression} Pa"))
             .line(&["mouth", "pipe", "bench"])
-            .run(format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m"))
+            .run(settled(cell))
             .text()
     }
 

@@ -6,7 +6,7 @@ pub mod cone;
 pub mod conservation;
 pub mod fanno;
 pub mod gas;
-pub mod loss;
+pub mod losses;
 pub mod nozzle;
 pub mod resonance;
 pub mod rest;
@@ -25,6 +25,7 @@ pub const GROUPS: &[Group] = &[
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
+    losses::GROUP,
 ];
 
 #[cfg(test)]
@@ -74,5 +75,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry);
+    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses);
 }

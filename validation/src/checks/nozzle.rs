@@ -2,7 +2,7 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth, sections_at_faces};
+use crate::case_text::{CaseText, duct, mouth, sections_at_faces, settled};
 use crate::check::{Check, Failure, Group, Limit, Measure, Row};
 use crate::data;
 use crate::marched::{Cell, Reading, Tract};
@@ -107,7 +107,7 @@ impl BenchNozzle {
             .part("nozzle", duct(length, &sections, 0.0))
             .part("bench", format!("kind: draw, depression: {depression} Pa"))
             .line(&["mouth", "nozzle", "bench"])
-            .run(format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m"))
+            .run(settled(cell))
             .text()
     }
 
