@@ -26,7 +26,6 @@ struct March {
     work: Work,
     y: Vec<f64>,
     base: Vec<f64>,
-    dydt: Vec<f64>,
     ends: Vec<(DuctId, End)>,
 }
 
@@ -58,7 +57,7 @@ impl March {
             }
         }
         let ends = arena.ducts().flat_map(|duct| [(duct, End::First), (duct, End::Last)]).collect();
-        Self { work: arena.work(), base: y.clone(), dydt: y.clone(), arena, y, ends }
+        Self { work: arena.work(), base: y.clone(), arena, y, ends }
     }
 
     fn evaluate(&mut self, half_step: Option<f64>) -> Result<f64, Fault> {
@@ -71,7 +70,6 @@ impl March {
             let wall = EndFlux { mass: 0.0, momentum: state.pressure * state.area, energy: 0.0 };
             arena.set_end_flux(work, *duct, *end, &wall, &[]);
         }
-        arena.derivative(work, &mut self.dydt);
         Ok(rate)
     }
 
@@ -80,14 +78,14 @@ impl March {
         for _ in 0..steps {
             if self.arena.scheme().march == Predictor::Hancock {
                 let rate = self.evaluate(Some(0.5 * dt))?;
-                self.arena.advance(&self.base, &mut self.y, &self.dydt, dt, 1.0, &self.work);
+                self.arena.advance(&self.base, &mut self.y, dt, 1.0, &self.work);
                 dt = COURANT / rate;
             } else {
                 self.base.copy_from_slice(&self.y);
                 let dt = COURANT / self.evaluate(None)?;
-                self.arena.advance(&self.base, &mut self.y, &self.dydt, dt, 1.0, &self.work);
+                self.arena.advance(&self.base, &mut self.y, dt, 1.0, &self.work);
                 self.evaluate(None)?;
-                self.arena.advance(&self.base, &mut self.y, &self.dydt, dt, 0.5, &self.work);
+                self.arena.advance(&self.base, &mut self.y, dt, 0.5, &self.work);
             }
         }
         Ok(())

@@ -244,7 +244,8 @@ impl Gas {
             }
             let change = (flux - density * speed) / slope;
             speed += change;
-            if change.abs() <= 1e-14 * speed.abs() {
+            // Newton's next change would be the square of this one.
+            if change.abs() <= 1e-8 * speed.abs() {
                 break;
             }
         }

@@ -2,13 +2,13 @@
 
 use super::arena::Arena;
 use super::dispatch::Pass;
-use super::greater;
 use super::riemann::{self, FaceLaw, HeatRatio, Side};
 use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
 use super::strips::{FaceStates, STRIP, Strip};
 use super::work::Work;
+use super::{greater, lesser};
 use std::marker::PhantomData;
 
 /// Numbers that a loop keeps side by side while it looks for the highest.
@@ -58,7 +58,7 @@ struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     #[inline(always)]
-    fn new(state: &'a Primitive<Row>, sound_speed: &'a [f64], len: usize) -> Self {
+    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, sound_speed: &'a [f64], len: usize) -> Self {
         let state = Primitive {
             density: &state.density[..len],
             velocity: &state.velocity[..len],
@@ -110,4 +110,17 @@ pub(super) fn highest(row: &[f64]) -> f64 {
         }
     }
     lanes.iter().chain(rest).fold(0.0, |a, b| greater(a, *b))
+}
+
+/// The lowest number of a row of positive numbers.
+#[inline(always)]
+pub(super) fn lowest(row: &[f64]) -> f64 {
+    let (chunks, rest) = row.as_chunks::<LANES>();
+    let mut lanes = [f64::INFINITY; LANES];
+    for chunk in chunks {
+        for lane in 0..LANES {
+            lanes[lane] = lesser(lanes[lane], chunk[lane]);
+        }
+    }
+    lanes.iter().chain(rest).fold(f64::INFINITY, |a, b| lesser(a, *b))
 }

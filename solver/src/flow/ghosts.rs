@@ -30,16 +30,12 @@ impl Arena {
 fn continue_beyond(duct: &Duct, end: End, gamma: f64, work: &mut Work) {
     let [last, second, third] = [0, 1, 2].map(|steps| duct.inside(end, steps));
     let (q0, q1, q2) = (work.cell.at(last), work.cell.at(second), work.cell.at(third));
-    let positive = |q0: f64, q1: f64, q2: f64| {
-        let change = VanAlbada::positive_change(q1 - q2, q0 - q1, q0);
-        q0 + greater(-LARGEST_FALL * q0, change)
-    };
-    let velocity_change =
-        VanAlbada::change(q1.velocity - q2.velocity, q0.velocity - q1.velocity, work.sound_speed[last]);
+    let (near, far) = (difference(q0, q1), difference(q1, q2));
+    let change = VanAlbada::changes(far, near, q0, work.sound_speed[last]);
     let beyond = Primitive {
-        density: positive(q0.density, q1.density, q2.density),
-        velocity: q0.velocity + velocity_change,
-        pressure: positive(q0.pressure, q1.pressure, q2.pressure),
+        density: q0.density + greater(-LARGEST_FALL * q0.density, change.density),
+        velocity: q0.velocity + change.velocity,
+        pressure: q0.pressure + greater(-LARGEST_FALL * q0.pressure, change.pressure),
     };
     let sound_speed = (gamma * beyond.pressure / beyond.density).sqrt();
     for steps in 0..GHOSTS {
@@ -50,5 +46,13 @@ fn continue_beyond(duct: &Duct, end: End, gamma: f64, work: &mut Work) {
         for row in &mut work.scalar {
             row[ghost] = row[last];
         }
+    }
+}
+
+fn difference(to: Primitive, from: Primitive) -> Primitive {
+    Primitive {
+        density: to.density - from.density,
+        velocity: to.velocity - from.velocity,
+        pressure: to.pressure - from.pressure,
     }
 }

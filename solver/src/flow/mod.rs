@@ -11,11 +11,11 @@
 //! **Signs.** Inside a duct x, velocity and fluxes run from its first end to its last. At an end, velocity, mass and energy flow
 //! are positive *out of the duct*. Drag is the force that the gas feels against its velocity, heat is positive into the gas.
 
-mod advance;
 mod arena;
 mod derivative;
 mod dispatch;
 mod ends;
+mod entropy;
 mod faces;
 mod ghosts;
 pub mod limiter;
@@ -39,6 +39,7 @@ mod tests;
 
 pub use arena::{AreaMismatch, Arena};
 pub use dispatch::InstructionSet;
+pub use entropy::{Dissipation, Fitted};
 pub use mesh::DuctMesh;
 pub use primitives::Fault;
 pub use scheme::{Limiter, Predictor, RiemannSolver, Scheme};

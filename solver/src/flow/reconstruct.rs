@@ -99,16 +99,20 @@ impl<'a> Stencils<'a> {
         }
     }
 
+    #[inline(always)]
+    fn at(&self, i: usize) -> Primitive {
+        Primitive { density: self.density.here[i], velocity: self.velocity.here[i], pressure: self.pressure.here[i] }
+    }
+
     /// Half the changes across the cell.
     #[inline(always)]
     fn half_changes<L: SlopeLaw>(&self, i: usize) -> Primitive {
-        let (behind, ahead) = self.density.differences(i);
-        let density = L::positive_change(behind, ahead, self.density.here[i]);
-        let (behind, ahead) = self.pressure.differences(i);
-        let pressure = L::positive_change(behind, ahead, self.pressure.here[i]);
-        let (behind, ahead) = self.velocity.differences(i);
-        // The speed of sound is the scale of velocities.
-        let velocity = L::change(behind, ahead, self.sound_speed[i]);
+        let (density_behind, density_ahead) = self.density.differences(i);
+        let (velocity_behind, velocity_ahead) = self.velocity.differences(i);
+        let (pressure_behind, pressure_ahead) = self.pressure.differences(i);
+        let behind = Primitive { density: density_behind, velocity: velocity_behind, pressure: pressure_behind };
+        let ahead = Primitive { density: density_ahead, velocity: velocity_ahead, pressure: pressure_ahead };
+        let Primitive { density, velocity, pressure } = L::changes(behind, ahead, self.at(i), self.sound_speed[i]);
         Primitive { density: 0.5 * density, velocity: 0.5 * velocity, pressure: 0.5 * pressure }
     }
 }
@@ -164,12 +168,7 @@ impl<L: SlopeLaw> Pass for Limited<'_, L> {
         let cells = Stencils::new(&self.cells, self.strip);
         let mut edges = Edges::new(self.faces, self.strip.len);
         for i in 0..self.strip.len {
-            let middle = Primitive {
-                density: cells.density.here[i],
-                velocity: cells.velocity.here[i],
-                pressure: cells.pressure.here[i],
-            };
-            edges.set(i, middle, cells.half_changes::<L>(i));
+            edges.set(i, cells.at(i), cells.half_changes::<L>(i));
         }
     }
 }
@@ -203,7 +202,7 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
         let (over_length, widening) = (&self.over_length[start..][..len], &self.widening[start..][..len]);
         let (gamma, half_step) = (self.gamma, self.half_step);
         for i in 0..len {
-            let (rho, u, p) = (cells.density.here[i], cells.velocity.here[i], cells.pressure.here[i]);
+            let Primitive { density: rho, velocity: u, pressure: p } = cells.at(i);
             let sound_speed = cells.sound_speed[i];
             let half_change = cells.half_changes::<L>(i);
             let slope = 2.0 * over_length[i];

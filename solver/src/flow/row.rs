@@ -1,6 +1,7 @@
 //! One row of numbers, placed in memory so that many rows can be read side by side.
 
-use std::ops::{Deref, DerefMut};
+use std::ops::{Deref, DerefMut, Index, IndexMut};
+use std::slice::SliceIndex;
 
 /// Bytes of a line of the processor's cache.
 const LINE_BYTES: usize = 64;
@@ -60,6 +61,22 @@ impl DerefMut for Row {
     #[inline(always)]
     fn deref_mut(&mut self) -> &mut [f64] {
         &mut self.memory[self.start..][..self.len]
+    }
+}
+
+impl<I: SliceIndex<[f64]>> Index<I> for Row {
+    type Output = I::Output;
+
+    #[inline(always)]
+    fn index(&self, index: I) -> &I::Output {
+        &(**self)[index]
+    }
+}
+
+impl<I: SliceIndex<[f64]>> IndexMut<I> for Row {
+    #[inline(always)]
+    fn index_mut(&mut self, index: I) -> &mut I::Output {
+        &mut (**self)[index]
     }
 }
 

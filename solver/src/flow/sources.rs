@@ -2,7 +2,7 @@
 
 use super::arena::{Arena, Duct};
 use super::dispatch::Pass;
-use super::faces::highest;
+use super::faces::{highest, lowest};
 use super::greater;
 use super::wall_table::WallTable;
 use super::work::Work;
@@ -27,7 +27,7 @@ impl Arena {
         work.highest_drag_rate = rate;
     }
 
-    /// Drag and heat of one duct; answers with the highest rate of drag [1/s].
+    /// Drag and heat of one duct; answers with the highest rate of drag [1/s] or a little more.
     fn sources_of<W: Wall>(&self, duct: &Duct, work: &mut Work, wall: W) -> f64 {
         let slots = duct.first..duct.first + duct.cells;
         self.instruction_set.run(WallSources {
@@ -42,7 +42,7 @@ impl Arena {
             velocity: &work.cell.velocity[slots.clone()],
             sound_speed: &work.sound_speed[slots.clone()],
             drag: &mut work.drag[slots.clone()],
-            drag_rate: &mut work.drag_rate[slots.clone()],
+            drag_per_velocity: &mut work.drag_per_velocity[slots.clone()],
             wall_heat: &mut work.wall_heat[slots],
         })
     }
@@ -135,12 +135,12 @@ struct WallSources<'a, W> {
     velocity: &'a [f64],
     sound_speed: &'a [f64],
     drag: &'a mut [f64],
-    drag_rate: &'a mut [f64],
+    drag_per_velocity: &'a mut [f64],
     wall_heat: &'a mut [f64],
 }
 
 impl<W: Wall> Pass for WallSources<'_, W> {
-    /// The highest rate of drag [1/s].
+    /// No less than the highest rate of drag [1/s], and not much more.
     type Output = f64;
 
     #[inline(always)]
@@ -149,10 +149,9 @@ impl<W: Wall> Pass for WallSources<'_, W> {
             Some(viscosity) => self.fill(|_| viscosity),
             None => {
                 let gas = *self.gas;
-                self.fill(|temperature| gas.viscosity(temperature));
+                self.fill(|temperature| gas.viscosity(temperature))
             }
         }
-        highest(self.drag_rate)
     }
 }
 
@@ -160,13 +159,18 @@ impl<W: Wall> WallSources<'_, W> {
     /// Fills the rows of drag and heat, a chunk after another. Looking up a table at places that the loop computes can be vectorised
     /// only where the compiler sees that what it writes is no part of the table: into arrays of its own.
     #[inline(always)]
-    fn fill(&mut self, viscosity: impl Fn(f64) -> f64) {
+    fn fill(&mut self, viscosity: impl Fn(f64) -> f64) -> f64 {
+        let mut rate: f64 = 0.0;
         let mut start = 0;
         while start < self.drag.len() {
             let len = CHUNK.min(self.drag.len() - start);
             self.fill_chunk(start, len, &viscosity);
+            // One division for the chunk: densities within it differ little.
+            let [drag, density] = [&*self.drag_per_velocity, self.density].map(|row| &row[start..][..len]);
+            rate = greater(rate, 2.0 * highest(drag) / lowest(density));
             start += len;
         }
+        rate
     }
 
     #[inline(always)]
@@ -198,7 +202,8 @@ impl<W: Wall> WallSources<'_, W> {
             }
         }
         let (forward, reverse) = (&self.forward[start..][..len], &self.reverse[start..][..len]);
-        let (drag, drag_rate) = (&mut self.drag[start..][..len], &mut self.drag_rate[start..][..len]);
+        let drag = &mut self.drag[start..][..len];
+        let drag_per_velocity = &mut self.drag_per_velocity[start..][..len];
         for i in 0..len {
             let per_length = if velocity[i] < 0.0 { reverse[i] } else { forward[i] };
             let mut per_velocity = 0.5 * per_length * density[i] * velocity[i].abs();
@@ -206,9 +211,8 @@ impl<W: Wall> WallSources<'_, W> {
                 // (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D.
                 per_velocity += 0.5 * table.friction[i] * table.viscosity[i] * over_diameter[i] * over_diameter[i];
             }
+            drag_per_velocity[i] = per_velocity;
             drag[i] = per_velocity * velocity[i];
-            // Exact for drag that grows with the square of velocity, twice the truth for laminar flow: on the safe side.
-            drag_rate[i] = 2.0 * per_velocity / density[i];
         }
     }
 }

@@ -1,6 +1,7 @@
 //! States and fluxes, as single values and as rows, and the names of ducts and ends.
 
 use super::row::Row;
+use std::ops::IndexMut;
 
 /// A duct of an arena: its index in the order of [`super::Arena::new`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -82,19 +83,21 @@ impl Primitive<Row> {
             pressure: Row::new(len, state.pressure, rank + 2),
         }
     }
+}
 
-    /// The state in one slot.
+impl<R: IndexMut<usize, Output = f64>> Primitive<R> {
+    /// The state at one index of the rows.
     #[inline(always)]
-    pub(super) fn at(&self, slot: usize) -> Primitive {
-        Primitive { density: self.density[slot], velocity: self.velocity[slot], pressure: self.pressure[slot] }
+    pub(super) fn at(&self, index: usize) -> Primitive {
+        Primitive { density: self.density[index], velocity: self.velocity[index], pressure: self.pressure[index] }
     }
 
-    /// Overwrites the state in one slot.
+    /// Overwrites the state at one index of the rows.
     #[inline(always)]
-    pub(super) fn set(&mut self, slot: usize, state: Primitive) {
-        self.density[slot] = state.density;
-        self.velocity[slot] = state.velocity;
-        self.pressure[slot] = state.pressure;
+    pub(super) fn set(&mut self, index: usize, state: Primitive) {
+        self.density[index] = state.density;
+        self.velocity[index] = state.velocity;
+        self.pressure[index] = state.pressure;
     }
 }
 

@@ -5,7 +5,6 @@
 
 use super::arena::{Arena, Duct};
 use super::greater;
-use super::row::Row;
 use super::state::{DuctId, End, Primitive};
 use super::work::Work;
 use std::ops::Range;
@@ -20,20 +19,28 @@ pub(super) struct Strip {
     pub(super) len: usize,
 }
 
-/// States at the faces of the cells of a strip.
+/// States at the faces of the cells of a strip: one piece of memory, so that a loop need not ask which of its parts overlap.
 #[derive(Debug, Clone)]
 pub(super) struct FaceStates {
-    /// At the faces towards the first end, [STRIP].
-    pub(super) before: Primitive<Row>,
-    /// At the faces towards the last end, [STRIP + 1]; index 0 belongs to the slot before the strip, so that the states left and
-    /// right of a face stand at the same index.
-    pub(super) after: Primitive<Row>,
+    /// At the faces towards the first end.
+    pub(super) before: Primitive<[f64; STRIP]>,
+    /// At the faces towards the last end; index 0 belongs to the slot before the strip, so that the states left and right of a
+    /// face stand at the same index.
+    pub(super) after: Primitive<[f64; STRIP + 1]>,
 }
 
 impl FaceStates {
-    /// Six rows; their ranks are `rank` and the next five.
-    pub(super) fn new(state: Primitive, rank: usize) -> Self {
-        Self { before: Primitive::rows(STRIP, state, rank), after: Primitive::rows(STRIP + 1, state, rank + 3) }
+    /// All in one state.
+    pub(super) fn new(state: Primitive) -> Self {
+        let Primitive { density, velocity, pressure } = state;
+        Self {
+            before: Primitive { density: [density; STRIP], velocity: [velocity; STRIP], pressure: [pressure; STRIP] },
+            after: Primitive {
+                density: [density; STRIP + 1],
+                velocity: [velocity; STRIP + 1],
+                pressure: [pressure; STRIP + 1],
+            },
+        }
     }
 }
 

@@ -18,7 +18,7 @@ pub struct Work {
     /// Speed of sound [m/s].
     pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
-    pub(super) faces: FaceStates,
+    pub(super) faces: Box<FaceStates>,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
     pub(super) ends: Vec<[Primitive; 2]>,
     /// Whether a predictor has been at work.
@@ -29,11 +29,12 @@ pub struct Work {
     pub(super) flux: Flux<Row>,
     /// Drag [N/m^3].
     pub(super) drag: Row,
-    /// Derivative of drag by momentum [1/s].
-    pub(super) drag_rate: Row,
+    /// Drag over velocity [kg/(s m^3)]. Twice this over density is the derivative of drag by momentum [1/s] where drag grows with
+    /// the square of velocity, and twice the truth in laminar flow: on the safe side.
+    pub(super) drag_per_velocity: Row,
     /// Heat from the wall [W/m^3].
     pub(super) wall_heat: Row,
-    /// Highest of `drag_rate` [1/s].
+    /// Highest derivative of drag by momentum [1/s], or a little more.
     pub(super) highest_drag_rate: f64,
     /// Wall temperatures [K], [ducts]; `None` for an adiabatic wall.
     pub(super) wall_temperature: Vec<Option<f64>>,
@@ -58,13 +59,13 @@ impl Work {
         Self {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
-            faces: FaceStates::new(state, 4),
+            faces: Box::new(FaceStates::new(state)),
             ends: vec![[state; 2]; wall_temperature.len()],
             predicted: false,
             wall_pressure: row(10),
             flux: Flux::rows(slots, 11),
             drag: row(14),
-            drag_rate: row(15),
+            drag_per_velocity: row(15),
             wall_heat: row(16),
             highest_drag_rate: 0.0,
             wall_temperature,

@@ -47,5 +47,6 @@ pub struct View<'a> {
     pub jets: &'a [Jet],
 }
 
-/// Pressure mismatch, relative to the pressure itself, below which a joint is balanced: some tens of round-off errors.
-pub const BALANCED: f64 = 2e-14;
+/// Pressure mismatch, relative to the pressure itself, below which a joint is balanced: some hundreds of round-off errors, and a
+/// velocity of 2e-10 m/s.
+pub const BALANCED: f64 = 1e-12;

@@ -131,7 +131,7 @@ impl Side {
                 Reach {
                     total_pressure: face.total_pressure,
                     total_temperature: face.total_temperature,
-                    impedance: curve.impedance(),
+                    impedance: face.impedance,
                     face: Some(face),
                 }
             }
@@ -178,7 +178,7 @@ impl Side {
                 Reach {
                     total_pressure: face.total_pressure,
                     total_temperature,
-                    impedance: curve.impedance(),
+                    impedance: face.impedance,
                     face: Some(face),
                 }
             }

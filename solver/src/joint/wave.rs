@@ -22,13 +22,15 @@ pub struct Face {
     pub total_temperature: f64,
     /// Total pressure [Pa].
     pub total_pressure: f64,
+    /// Fall of total pressure per mass flow drawn out, or its rise per mass flow pushed in [Pa s/kg].
+    pub impedance: f64,
 }
 
 /// Fastest expansion followed, as the fall of the speed of sound over its inner value; beyond it lies vacuum.
 const DEEPEST_EXPANSION: f64 = -0.98;
-/// Relative change at which an inversion of a flow curve has converged.
-const CONVERGED: f64 = 1e-15;
-/// Newton steps that an inversion may take. It starts beside its root and takes three or four.
+/// Relative change after which an inversion of a flow curve has converged: Newton's next one would be its square.
+const CONVERGED: f64 = 1e-9;
+/// Newton steps that an inversion may take. It starts beside its root and takes one or two.
 const MOST_STEPS: usize = 50;
 
 /// A duct end as a joint sees it.
@@ -39,12 +41,12 @@ pub struct WaveCurve<'a> {
     sound_speed: f64,
 }
 
-/// A point of the curve: pressure, its slope over velocity, and density of the gas that was in the duct.
+/// A point of the curve: pressure, density of the gas that was in the duct, and their slopes over velocity.
 struct Point {
     pressure: f64,
     slope: f64,
     density: f64,
-    sound_speed: f64,
+    density_slope: f64,
 }
 
 impl<'a> WaveCurve<'a> {
@@ -54,7 +56,7 @@ impl<'a> WaveCurve<'a> {
         Self { gas, inner, sound_speed: (gas.gamma * inner.pressure / inner.density).sqrt() }
     }
 
-    /// Rise of total pressure per mass flow held back [Pa s/kg]: sound speed over area, whichever way the gas moves.
+    /// Rise of total pressure per mass flow held back, for weak waves in slow gas [Pa s/kg]: sound speed over area.
     #[must_use]
     pub fn impedance(&self) -> f64 {
         self.sound_speed / self.inner.area
@@ -68,7 +70,7 @@ impl<'a> WaveCurve<'a> {
             let pressure = self.inner.pressure * gas.pressure_ratio_of_sound_speed_rise(rise);
             let sound_speed = self.sound_speed * (1.0 + rise);
             let density = gas.gamma * pressure / (sound_speed * sound_speed);
-            Point { pressure, slope: -density * sound_speed, density, sound_speed }
+            Point { pressure, slope: -density * sound_speed, density, density_slope: -density / sound_speed }
         } else {
             let strength = 0.25 * (gas.gamma + 1.0) * held_back;
             let root = (1.0 + strength * strength).sqrt();
@@ -76,9 +78,10 @@ impl<'a> WaveCurve<'a> {
             let pressure = self.inner.pressure * (1.0 + rise);
             let slope = -self.inner.pressure * gas.gamma / self.sound_speed
                 * (strength + root + strength * (1.0 + strength / root));
-            let compression = 1.0 + rise / (gas.gamma * (1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise));
-            let density = self.inner.density * compression;
-            Point { pressure, slope, density, sound_speed: (gas.gamma * pressure / density).sqrt() }
+            let spread = 1.0 + 0.5 * (gas.gamma - 1.0) / gas.gamma * rise;
+            let density = self.inner.density * (1.0 + rise / (gas.gamma * spread));
+            let density_slope = self.inner.density / (gas.gamma * spread * spread) * slope / self.inner.pressure;
+            Point { pressure, slope, density, density_slope }
         }
     }
 
@@ -89,25 +92,28 @@ impl<'a> WaveCurve<'a> {
     }
 
     fn outflow_face(&self, velocity: f64, point: &Point) -> Face {
-        let temperature = point.pressure / (point.density * self.gas.gas_constant);
+        let gas = self.gas;
+        let temperature = point.pressure / (point.density * gas.gas_constant);
+        let total_temperature = temperature + 0.5 * velocity * velocity / gas.heat_capacity;
+        let total_pressure = gas.total_pressure(point.pressure, temperature, velocity);
+        // On an isentrope dp0 = rho0 dh0 = -rho0 (c - u) du and dm = A rho (1 - u / c) du.
+        let total_density = total_pressure / (gas.gas_constant * total_temperature);
+        let impedance = total_density * gas.sound_speed(temperature) / (point.density * self.inner.area);
         Face {
             pressure: point.pressure,
             density: point.density,
             velocity,
-            total_temperature: temperature + 0.5 * velocity * velocity / self.gas.heat_capacity,
-            total_pressure: self.gas.total_pressure(point.pressure, temperature, velocity),
+            total_temperature,
+            total_pressure,
+            impedance,
         }
     }
 
     /// The face at the largest outflow: sonic, or the inner state itself when that is supersonic already.
     fn choked_face(&self) -> Face {
         if self.inner.velocity >= self.sound_speed {
-            let inner = Point {
-                pressure: self.inner.pressure,
-                slope: 0.0,
-                density: self.inner.density,
-                sound_speed: self.sound_speed,
-            };
+            let (pressure, density) = (self.inner.pressure, self.inner.density);
+            let inner = Point { pressure, slope: 0.0, density, density_slope: 0.0 };
             return self.outflow_face(self.inner.velocity, &inner);
         }
         let gas = self.gas;
@@ -126,6 +132,13 @@ impl<'a> WaveCurve<'a> {
     pub fn certain(&self) -> f64 {
         let slow = self.inner.velocity > -0.1 * self.sound_speed;
         if slow { 0.25 * self.inner.density * self.sound_speed * self.inner.area } else { 0.0 }
+    }
+
+    /// Velocity at which `flux` [kg/(s m^2)] leaves the duct, by the tangent at the inner state; `None` where that would point the wrong way.
+    fn nearby(&self, flux: f64) -> Option<f64> {
+        let (u, density) = (self.inner.velocity, self.inner.density);
+        let velocity = u + (flux - density * u) / (density * (1.0 - u / self.sound_speed));
+        (u < 0.5 * self.sound_speed && velocity * flux > 0.0).then_some(velocity)
     }
 
     /// Largest mass flow [kg/s] that can leave the duct here.
@@ -150,7 +163,7 @@ impl<'a> WaveCurve<'a> {
         };
         // rho u over u is concave and rises up to the sonic point: bracketed Newton on its rising branch.
         let (mut low, mut high) = (0.0, highest);
-        let mut velocity = (flux / self.inner.density).min(0.999 * high);
+        let mut velocity = self.nearby(flux).unwrap_or(flux / self.inner.density).min(0.999 * high);
         let mut point = self.point(velocity);
         for _ in 0..MOST_STEPS {
             let excess = point.density * velocity - flux;
@@ -159,7 +172,7 @@ impl<'a> WaveCurve<'a> {
             } else {
                 low = velocity
             }
-            let slope = point.density * (1.0 - velocity / point.sound_speed);
+            let slope = point.density + point.density_slope * velocity;
             let mut next = velocity - excess / slope;
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
@@ -187,7 +200,9 @@ impl<'a> WaveCurve<'a> {
         let temperature = |speed: f64| total_temperature - 0.5 * speed * speed / gas.heat_capacity;
         let critical = gas.critical_speed(total_temperature);
         let flow = |speed: f64, pressure: f64| per_speed * pressure * speed / temperature(speed);
-        let mut speed = (mass_flow * total_temperature / (per_speed * self.inner.pressure)).min(critical);
+        let flux = mass_flow / self.inner.area;
+        let incompressible = mass_flow * total_temperature / (per_speed * self.inner.pressure);
+        let mut speed = self.nearby(-flux).map_or(incompressible, |velocity| -velocity).min(critical);
         let mut point = self.point(-speed);
         let (mut low, mut high) = (0.0, critical);
         for _ in 0..MOST_STEPS {
@@ -214,13 +229,13 @@ impl<'a> WaveCurve<'a> {
         // Continuity fixes the pressure, so that the flow that leaves one end is to the last bit the flow that enters another.
         let temperature = temperature(speed);
         let pressure = if speed > 0.0 { mass_flow * temperature / (per_speed * speed) } else { point.pressure };
-        Face {
-            pressure,
-            density: pressure / (gas.gas_constant * temperature),
-            velocity: -speed,
-            total_temperature,
-            total_pressure: gas.total_pressure(pressure, temperature, speed),
-        }
+        let total_pressure = gas.total_pressure(pressure, temperature, speed);
+        let density = pressure / (gas.gas_constant * temperature);
+        // d ln p0 = dp / p + u du / (R T) at constant T0; dm from continuity.
+        let rise = total_pressure * (speed * density - point.slope) / pressure;
+        let more = density * (1.0 + speed * speed / (gas.heat_capacity * temperature) - speed * point.slope / pressure);
+        let impedance = rise / (self.inner.area * more);
+        Face { pressure, density, velocity: -speed, total_temperature, total_pressure, impedance }
     }
 }
 

@@ -48,7 +48,14 @@ impl WyeState {
     #[must_use]
     pub fn of(joint: &WyeJoint) -> Self {
         let legs = joint.ends.len();
-        let rest = Face { pressure: 0.0, density: 0.0, velocity: 0.0, total_temperature: 0.0, total_pressure: 0.0 };
+        let rest = Face {
+            pressure: 0.0,
+            density: 0.0,
+            velocity: 0.0,
+            total_temperature: 0.0,
+            total_pressure: 0.0,
+            impedance: 0.0,
+        };
         Self {
             mass_flows: vec![0.0; legs],
             faces: vec![rest; legs],

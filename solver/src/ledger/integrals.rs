@@ -3,6 +3,7 @@
 //! All lie in one vector. A station's total pressure is averaged as the mean of its logarithm weighted by mass flow, because that is what
 //! dissipation adds up in: along a streamtube `-R m d(ln p0)` is the entropy made in it.
 
+use crate::flow::Fitted;
 use crate::joint::side::Side;
 use crate::network::{JointKind, JointState, Network, Work};
 
@@ -145,28 +146,21 @@ impl Integrals {
     }
 
     fn add_walls(&mut self, network: &Network, work: &Work, weight: f64) {
-        let (gas, arena) = (&network.gas, &network.arena);
-        for duct in arena.ducts() {
-            let place = self.places.ducts[duct.0];
-            let state = arena.cell_states(&work.cells, duct);
-            let (drag, heat) = (arena.drag(&work.cells, duct), arena.wall_heat(&work.cells, duct));
-            let volumes = network.volumes_of(duct);
+        for duct in network.arena.ducts() {
             let fittings = &network.fittings[duct.0];
-            let (mut dragged, mut bent, mut widened, mut heated, mut warmth) = (0.0, 0.0, 0.0, 0.0, 0.0);
-            for cell in 0..volumes.len() {
-                let (u, p) = (state.velocity[cell], state.pressure[cell]);
-                let gas_energy = p / state.density[cell];
-                dragged += volumes[cell] * drag[cell] * u / gas_energy;
-                let work = 0.5 * state.density[cell] * u.abs() * u * u * volumes[cell] / gas_energy;
-                bent += work * fittings.bends[cell];
-                widened += work * fittings.widening[usize::from(u < 0.0)][cell];
-                warmth += volumes[cell] * heat[cell];
-                // q (1/T - 1/T0) / R: what heat at speed costs in total pressure (Rayleigh).
-                let rise = 0.5 * u * u / gas.heat_capacity * gas.gas_constant;
-                heated += volumes[cell] * heat[cell] * rise / (gas_energy * (gas_energy + rise));
-            }
-            for (offset, value) in [dragged, bent, widened, heated, warmth].into_iter().enumerate() {
-                self.trial[place + offset] += weight * value;
+            let made = network.arena.dissipation(
+                &work.cells,
+                duct,
+                &Fitted {
+                    volumes: network.volumes_of(duct),
+                    bends: &fittings.bends,
+                    widening_forward: &fittings.widening[0],
+                    widening_reverse: &fittings.widening[1],
+                },
+            );
+            let sums = [made.drag, made.bends, made.widening, made.heat_at_speed, made.heat];
+            for (sum, rate) in self.trial[self.places.ducts[duct.0]..].iter_mut().zip(sums) {
+                *sum += weight * rate;
             }
         }
         for (index, volume) in network.volumes.iter().enumerate() {

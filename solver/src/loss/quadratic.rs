@@ -38,7 +38,10 @@ fn section_behind(
 ) -> Section {
     let beyond = |mach: f64| coefficient * loading(gas, mach) * weight(mach) >= 1.0 - mach * mach;
     let section = gas.section_at_total(stream.mass_flow, stream.total_temperature, area, after);
-    if !beyond(section.speed / gas.sound_speed(section.temperature)) {
+    let mach = section.speed / gas.sound_speed(section.temperature);
+    // The loading is never above gamma/2 M^2: far from choking that settles it without a power.
+    let far = 0.5 * gas.gamma * mach * mach * coefficient * weight(mach) < 1.0 - mach * mach;
+    if far || !beyond(mach) {
         return section;
     }
     let (mut low, mut high) = (0.0, 1.0);

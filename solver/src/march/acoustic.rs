@@ -214,7 +214,8 @@ impl<'a> Acoustic<'a> {
     /// # Errors
     /// The physics stopped the run; the state is the last good one.
     pub fn step(&mut self, stop: f64) -> Result<f64, RunError> {
-        self.base.copy_from_slice(&self.y);
+        // The last state becomes the base; what was the base is overwritten by the new state.
+        std::mem::swap(&mut self.base, &mut self.y);
         self.base_z.copy_from_slice(&self.z);
         let share = if self.clock.step < GENTLE_STEPS { GENTLE_SHARE } else { 1.0 };
         let mut longest = share * self.settings.courant / self.stiffest.0;
@@ -241,6 +242,7 @@ impl<'a> Acoustic<'a> {
             longest = 0.5 * step;
             self.return_to_base()?;
         }
+        self.y.copy_from_slice(&self.base);
         Err(match refusal {
             Refusal::Stopped(error) => error,
             Refusal::TooLong => RunError::StepCollapsed {
@@ -301,6 +303,7 @@ impl<'a> Acoustic<'a> {
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
+        y.copy_from_slice(&self.base);
         self.advance(&mut y, step, 1.0);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
@@ -313,7 +316,7 @@ impl<'a> Acoustic<'a> {
     fn advance(&mut self, y: &mut [f64], step: f64, weight: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
-        self.network.arena.advance(&self.base[..cells], own, &self.rates[..cells], step, weight, &self.work.cells);
+        self.network.arena.advance(&self.base[..cells], own, step, weight, &self.work.cells);
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
             *value = (1.0 - weight) * base + weight * (*value + step * rate);
         }
@@ -325,7 +328,7 @@ impl<'a> Acoustic<'a> {
         self.guess.copy_from_slice(&self.z);
         network.look(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
         network.balance(time, y, &mut self.z, &mut self.work).map_err(|unbalanced| self.unbalanced(&unbalanced))?;
-        network.rates(y, &mut self.work, &mut self.rates);
+        network.exchange(y, &mut self.work, &mut self.rates);
         self.stiffest = network.stiffest_rate(&self.work);
         Ok(())
     }

@@ -1,13 +1,12 @@
 //! Marches of small networks against what is known of them.
 
-use super::{Acoustic, Settings, Unobserved, Until};
+use super::{Acoustic, Outcome, Settings, Unobserved, Until};
 use crate::error::Location;
-use crate::flow::Scheme;
+use crate::flow::{DuctId, Predictor, Scheme};
 use crate::gas::Gas;
 use crate::loss::Basis;
 use crate::network::{AirStream, Blueprint, Entry, Network, Outside, Stretch};
-use crate::part::CrossSection;
-use crate::part::{Course, Demand, Draw, Duct, Edge, Mouth, Part, Plenum, Wye};
+use crate::part::{CarryOver, Course, CrossSection, Demand, Draw, Duct, Edge, Mouth, Part, Plenum, Wye};
 use std::f64::consts::{FRAC_PI_4, PI};
 
 fn round(at: f64, diameter: f64) -> CrossSection {
@@ -182,4 +181,105 @@ fn a_closed_network_keeps_mass_and_energy() {
     for k in 0..2 {
         assert!((after[k] / before[k] - 1.0).abs() < 1e-12, "{k}: {:e}", after[k] / before[k] - 1.0);
     }
+}
+
+fn flows(network: &Network, march: &Acoustic<'_>) -> Vec<f64> {
+    network.draws().iter().map(|joint| march.work.joints[*joint].series().expect("a draw").mass_flow).collect()
+}
+
+#[test]
+fn both_marches_settle_on_the_same_flow() {
+    let marched = |predictor| {
+        let parts = vec![
+            ("mouth", mouth(0.0095)),
+            ("snout", Part::Duct(duct(0.45, 0.11))),
+            ("box", plenum(0.011)),
+            ("tube", Part::Duct(duct(0.62, 0.07))),
+            ("turbo", draw(0.21, Course::Steady)),
+        ];
+        let mut drawing = blueprint(parts, &[&["mouth", "snout", "box", "tube", "turbo"]]);
+        drawing.scheme.march = predictor;
+        let network = Network::build(drawing).expect("a sound network");
+        let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.4));
+        march.run(&mut Unobserved).expect("a sound march");
+        flows(&network, &march)[0]
+    };
+    let (runge_kutta, hancock) = (marched(Predictor::None), marched(Predictor::Hancock));
+    // Hancock's losses carry the step in them (second order): a thousandth of the flow covers it here.
+    assert!((hancock / runge_kutta - 1.0).abs() < 1e-3, "{runge_kutta} {hancock}");
+}
+
+#[test]
+fn a_settled_run_ends_before_its_cap_and_a_pulsed_one_when_it_repeats() {
+    for course in [Course::Steady, Course::Pulsed { amplitude: 0.2, frequency: 150.0, phase: 0.0 }] {
+        let parts =
+            vec![("mouth", mouth(0.0095)), ("snout", Part::Duct(duct(0.45, 0.08))), ("turbo", draw(0.21, course))];
+        let network = Network::build(blueprint(parts, &[&["mouth", "snout", "turbo"]])).expect("a sound network");
+        let until = Until::Settled { at_most: 3.0, tolerance: 1e-4 };
+        let settings = Settings { courant: 0.8, until, record_every: 1.0 };
+        let mut march = Acoustic::new(&network, network.initial_state(&[]), settings);
+        let outcome = march.run(&mut Unobserved).expect("a sound march");
+        assert_eq!(outcome, Outcome::Settled, "at {} s", march.clock.time);
+        assert!(march.clock.time < 2.0, "{}", march.clock.time);
+    }
+}
+
+#[test]
+fn the_residual_of_a_marched_state_is_zero_in_its_joints_and_a_pure_function() {
+    let network = twin();
+    let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.02));
+    march.run(&mut Unobserved).expect("a sound march");
+    let (mut work, mut rates, mut g) = (network.work(), vec![0.0; march.y.len()], vec![0.0; network.layout.unknowns]);
+    network.residual(0.02, &march.y, &march.z, &mut work, &mut rates, &mut g).expect("a state");
+    assert!(g.iter().all(|mismatch| mismatch.abs() < 1e-6), "{g:?}");
+    let again = (network.work(), vec![1.0; march.y.len()], vec![1.0; network.layout.unknowns]);
+    let (mut other_work, mut other_rates, mut other_g) = again;
+    network.residual(0.02, &march.y, &march.z, &mut other_work, &mut other_rates, &mut other_g).expect("a state");
+    assert_eq!((rates, g), (other_rates, other_g));
+}
+
+#[test]
+fn a_carried_jet_saves_what_its_share_would_lose() {
+    let flow = |share: f64| {
+        let carry_over = CarryOver { from: "snout".into(), into: "tube".into(), share };
+        let Part::Plenum(plenum) = plenum(0.011) else { unreachable!("a plenum") };
+        let parts = vec![
+            ("mouth", mouth(0.0095)),
+            ("snout", Part::Duct(duct(0.2, 0.08))),
+            ("box", Part::Plenum(Plenum { carry_over: vec![carry_over], ..plenum })),
+            ("tube", Part::Duct(duct(0.3, 0.07))),
+            ("turbo", draw(0.21, Course::Steady)),
+        ];
+        let network = Network::build(blueprint(parts, &[&["mouth", "snout", "box", "tube", "turbo"]])).expect("sound");
+        let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.4));
+        march.run(&mut Unobserved).expect("a sound march");
+        let draw = network.draws()[0];
+        let inlet = network.joints.iter().position(|joint| joint.parts == ["box", "tube"]).expect("the tube's inlet");
+        let into_tube = march.work.joints[inlet].series().expect("series").total_pressures[0];
+        let stored = network.stored(&march.y);
+        assert!((stored[2..].iter().sum::<f64>() / stored[0] - 1.0).abs() < 1e-12);
+        (march.work.joints[draw].series().expect("a draw").mass_flow, into_tube - march.work.volumes[0].pressure)
+    };
+    let ((without, none), (with, gained)) = (flow(0.0), flow(0.5));
+    assert!(none.abs() < 1e-6, "{none}");
+    // Half of the jet's head: 0.5 x rho V^2 / 2 at about 0.19 kg/s through 80 mm.
+    let head = 0.5 * 0.5 * with * with / (1.17 * (FRAC_PI_4 * 0.08 * 0.08).powi(2));
+    assert!((gained / head - 1.0).abs() < 0.02, "{gained} {head}");
+    assert!(with > without);
+}
+
+#[test]
+fn a_state_that_is_none_stops_the_run_by_name_and_keeps_the_last_good_one() {
+    let network = twin();
+    let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.02));
+    march.start().expect("a state");
+    march.step(1.0).expect("a step");
+    let good = march.y.clone();
+    let spoiled = network.arena.slots_of(DuctId(1)).start + 3;
+    march.y[2 * network.arena.slots() + spoiled] = -1.0;
+    let error = march.start().expect_err("no state");
+    let text = error.to_string();
+    assert!(text.contains("left_tube") && text.contains("cell 3") && text.contains("pressure"), "{text}");
+    march.y.copy_from_slice(&good);
+    march.start().expect("the good state again");
 }

@@ -141,7 +141,8 @@ impl Network {
             self.evaluate_joint(index, t, y, z, work);
             self.joints[index].mismatches(&work.joints[index], g);
         }
-        self.rates(y, work, rates);
+        self.exchange(y, work, rates);
+        self.arena.derivative(&work.cells, &mut rates[..self.layout.cells]);
         Ok(())
     }
 
@@ -201,8 +202,9 @@ impl Network {
         Ok(())
     }
 
-    /// Rates `dy/dt` from the joint states in `work`.
-    pub fn rates(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
+    /// Hands the fluxes of the joints in `work` to the ends of the ducts, from where the arena takes them, and writes the rates of volumes
+    /// and inertances; those of the cells are left alone.
+    pub fn exchange(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
         rates[self.layout.cells..].fill(0.0);
         for index in 0..self.joints.len() {
             self.apply_joint(index, y, work, rates);
@@ -210,7 +212,6 @@ impl Network {
         for (index, volume) in self.volumes.iter().enumerate() {
             rates[self.layout.volume_start(index) + 1] += volume.wall_heat(work.volumes[index]);
         }
-        self.arena.derivative(&work.cells, &mut rates[..self.layout.cells]);
     }
 
     /// The instant as joints see it.

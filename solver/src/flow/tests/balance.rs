@@ -50,8 +50,34 @@ fn ghost_slots_of_the_state_do_not_move() {
     march.evaluate(None).unwrap();
     let slots = march.arena.slots();
     let inside: Vec<usize> = march.arena.ducts().flat_map(|duct| march.arena.slots_of(duct)).collect();
-    for (index, rate) in march.dydt.iter().enumerate() {
+    for (index, rate) in march.derivative().iter().enumerate() {
         assert!(inside.contains(&(index % slots)) || rate.abs() <= 0.0, "{index}: {rate}");
+    }
+}
+
+/// What [`Arena::advance`] does in one loop is what [`Arena::derivative`] says.
+#[test]
+fn a_stage_is_the_step_along_the_derivative() {
+    for (scale, stiff) in [(1e-3, false), (40.0, true)] {
+        let mut march = walls::rough_warm_cone(Scheme::default());
+        for _ in 0..20 {
+            march.step(f64::INFINITY).unwrap();
+        }
+        march.base.iter_mut().for_each(|value| *value *= 1.01);
+        march.evaluate(None).unwrap();
+        let (dt, before, dydt) = (scale, march.y.clone(), march.derivative());
+        assert_eq!(dt * march.work.highest_drag_rate > 0.2, stiff);
+        march.advance(dt, 0.25);
+        let momentum = march.arena.slots()..2 * march.arena.slots();
+        for i in 0..march.y.len() {
+            let whole = 0.75 * march.base[i] + 0.25 * (before[i] + dt * dydt[i]);
+            let still = 0.75 * march.base[i] + 0.25 * before[i];
+            if stiff && momentum.contains(&i) {
+                assert!((march.y[i] - still).abs() <= (whole - still).abs());
+            } else if dydt[i].abs() > 0.0 {
+                assert_eq!(march.y[i].to_bits(), whole.to_bits());
+            }
+        }
     }
 }
 

@@ -25,7 +25,6 @@ struct March {
     work: Work,
     y: Vec<f64>,
     base: Vec<f64>,
-    dydt: Vec<f64>,
     ends: Vec<(DuctId, End, Boundary)>,
     courant: f64,
     time: f64,
@@ -43,7 +42,7 @@ impl March {
             }
         }
         let ends = arena.ducts().flat_map(|duct| [(duct, End::First, boundary), (duct, End::Last, boundary)]).collect();
-        Self { work: arena.work(), base: y.clone(), dydt: y.clone(), arena, y, ends, courant: 0.8, time: 0.0, steps: 0 }
+        Self { work: arena.work(), base: y.clone(), arena, y, ends, courant: 0.8, time: 0.0, steps: 0 }
     }
 
     /// Keeps the boundary away from ends that the arena has linked.
@@ -57,7 +56,7 @@ impl March {
         self
     }
 
-    /// Rates of change of the present state; answers with the highest signal rate [1/s].
+    /// Flows of the present state; answers with the highest signal rate [1/s].
     fn evaluate(&mut self, half_step: Option<f64>) -> Result<f64, Fault> {
         let Self { arena, work, .. } = self;
         arena.primitives(&self.y, work)?;
@@ -67,7 +66,6 @@ impl March {
             let flux = boundary.flux(arena.end_state(work, *duct, *end), arena);
             arena.set_end_flux(work, *duct, *end, &flux, &[]);
         }
-        arena.derivative(work, &mut self.dydt);
         Ok(rate)
     }
 
@@ -91,7 +89,14 @@ impl March {
     }
 
     fn advance(&mut self, dt: f64, weight: f64) {
-        self.arena.advance(&self.base, &mut self.y, &self.dydt, dt, weight, &self.work);
+        self.arena.advance(&self.base, &mut self.y, dt, weight, &self.work);
+    }
+
+    /// Rates of change after [`March::evaluate`].
+    fn derivative(&self) -> Vec<f64> {
+        let mut dydt = vec![f64::NAN; self.arena.len()];
+        self.arena.derivative(&self.work, &mut dydt);
+        dydt
     }
 
     fn run(&mut self, until: f64) -> Result<(), Fault> {

@@ -1,0 +1,158 @@
+//! What stands on the side of a joint.
+
+use super::{Body, Builder};
+use crate::flow::End;
+use crate::joint::side::Side;
+use crate::loss::ram::{FreeStream, MouthAir};
+use crate::network::blueprint::OUTSIDE;
+use crate::part::{Course, Demand, Mouth, Part};
+
+/// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
+const WIDE: f64 = 1.0;
+
+impl Builder {
+    pub(super) fn side(
+        &mut self,
+        body: &Body,
+        opening: Option<f64>,
+        other: &Body,
+        first_loss: &Option<String>,
+        origin: &mut Option<usize>,
+    ) -> Result<Side, (String, String)> {
+        let no_area = || {
+            (
+                format!("{} joined to {} without an opening", self.describe(body), self.describe(other)),
+                "a gap, orifice plate, filter or duct between them".to_owned(),
+            )
+        };
+        match body {
+            Body::Duct(duct, end) => Ok(Side::Duct { end: 2 * duct + usize::from(*end == End::Last) }),
+            Body::Volume(volume) => {
+                let fed = matches!(other, Body::Terminal(name) if matches!(self.part(name), Some(Part::Inflow(_))));
+                let area = opening.or(fed.then_some(WIDE)).ok_or_else(no_area)?;
+                Ok(Side::Volume { volume: *volume, area, faced: Vec::new() })
+            }
+            Body::Leg(..) => Err((self.describe(body), "a duct".into())),
+            Body::Terminal(name) if name == OUTSIDE => {
+                let area = opening.ok_or_else(no_area)?;
+                *origin = Some(self.origin(first_loss.as_deref().unwrap_or(OUTSIDE)));
+                let outside = self.blueprint.outside;
+                Ok(Side::Still { pressure: outside.pressure, temperature: outside.temperature, area })
+            }
+            Body::Terminal(name) => {
+                let name = name.clone();
+                self.terminal(&name, opening, no_area(), first_loss, origin)
+            }
+        }
+    }
+
+    pub(super) fn terminal(
+        &mut self,
+        name: &str,
+        opening: Option<f64>,
+        no_area: (String, String),
+        first_loss: &Option<String>,
+        origin: &mut Option<usize>,
+    ) -> Result<Side, (String, String)> {
+        let outside = self.blueprint.outside;
+        match self.part(name) {
+            Some(Part::Bay(bay)) => {
+                let pressure = outside.pressure + bay.pressure_coefficient * self.dynamic_pressure();
+                let temperature = bay.temperature;
+                *origin = Some(self.origin(first_loss.as_deref().unwrap_or(name)));
+                Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
+            }
+            Some(Part::Mouth(mouth)) => {
+                let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
+                *origin = Some(self.origin(name));
+                Ok(Side::Mouth { air, basis })
+            }
+            Some(Part::Draw(draw)) => {
+                let draw = draw.clone();
+                if can_reverse(&draw.demand, &draw.course) {
+                    *origin = Some(self.origin(name));
+                }
+                Ok(Side::Draw {
+                    demand: draw.demand,
+                    course: draw.course,
+                    area: opening.ok_or(no_area)?,
+                    outside: outside.pressure,
+                    backflow_temperature: draw.backflow_temperature.unwrap_or(outside.temperature),
+                })
+            }
+            Some(Part::Inflow(inflow)) => {
+                let inflow = inflow.clone();
+                *origin = Some(self.origin(name));
+                Ok(Side::Inflow { flow: inflow.flow, temperature: inflow.temperature, course: inflow.course })
+            }
+            Some(Part::Wall) => Ok(Side::Wall),
+            _ => Err((format!("`{name}`"), "a part that air can end in".into())),
+        }
+    }
+
+    pub(super) fn mouth_air(&self, name: &str, mouth: &Mouth) -> Result<MouthAir, (String, String)> {
+        let (gas, outside, stream) = (&self.blueprint.gas, self.blueprint.outside, &self.blueprint.stream);
+        let road = || FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed);
+        let air = match &mouth.from {
+            Some(bay) => match self.part(bay) {
+                Some(Part::Bay(bay)) => {
+                    let pressure = outside.pressure + bay.pressure_coefficient * self.dynamic_pressure();
+                    FreeStream::still(pressure, bay.temperature)
+                }
+                _ => return Err((format!("`from: {bay}` in `{name}`"), "`outside` or the name of a bay".into())),
+            },
+            None => match &stream.fan {
+                None => road(),
+                Some(fan) => match fan.reaches.iter().find(|reached| reached.0 == name) {
+                    Some((_, coverage)) => FreeStream::fan(outside.pressure, outside.temperature, fan.speed, *coverage),
+                    None => road(),
+                },
+            },
+        };
+        Ok(mouth.air(gas, &air))
+    }
+
+    pub(super) fn dynamic_pressure(&self) -> f64 {
+        let outside = self.blueprint.outside;
+        let density = outside.pressure / (self.blueprint.gas.gas_constant * outside.temperature);
+        0.5 * density * self.blueprint.stream.speed * self.blueprint.stream.speed
+    }
+
+    pub(super) fn origin(&mut self, name: &str) -> usize {
+        if let Some(found) = self.origins.iter().position(|origin| origin == name) {
+            return found;
+        }
+        self.origins.push(name.to_owned());
+        self.origins.len() - 1
+    }
+}
+
+fn can_reverse(demand: &Demand, course: &Course) -> bool {
+    let negative = match course {
+        Course::Steady => false,
+        Course::Table(points) => points.iter().any(|point| point.1 < 0.0),
+        Course::Pulsed { amplitude, .. } => amplitude.abs() > 1.0,
+    };
+    match demand {
+        Demand::Flow(flow) => negative || *flow < 0.0,
+        Demand::Depression(_) => true,
+        Demand::CorrectedFlow { .. } => false,
+    }
+}
+
+/// Refuses sides that cannot meet in one joint.
+pub(super) fn check_sides(sides: &[Side; 2], names: &[String; 2]) -> Result<(), (String, String)> {
+    let given = |side: &Side| matches!(side, Side::Still { .. } | Side::Mouth { .. });
+    let forced = |side: &Side| matches!(side, Side::Draw { .. } | Side::Inflow { .. } | Side::Wall);
+    let pair = format!("`{}` joined to `{}`", names[0], names[1]);
+    if given(&sides[0]) && given(&sides[1]) {
+        return Err((format!("{pair}, two openings to air of given pressure"), "a duct or plenum between them".into()));
+    }
+    if forced(&sides[0]) && forced(&sides[1]) {
+        return Err((pair, "a duct or plenum between them".into()));
+    }
+    if forced(&sides[0]) && given(&sides[1]) || given(&sides[0]) && forced(&sides[1]) {
+        return Err((pair, "a duct or plenum between them".into()));
+    }
+    Ok(())
+}
