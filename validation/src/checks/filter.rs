@@ -29,7 +29,7 @@ pub const GROUP: Group = Group {
 const GAS: PerfectGas = PerfectGas::AIR;
 const DROP: Limit = Limit { value: 5e-4, why: "the part's law leaves out that the air speeds up inside the medium" };
 /// Area of the medium [m^2].
-const AREA: f64 = 0.2;
+const AREA: f64 = 0.02;
 
 fn media() -> Result<Vec<Row>, Failure> {
     let rows = data::rows(data::POROUS_SLABS)?;
@@ -59,7 +59,7 @@ fn measured(keys: String, slab: &Slab, air: (f64, f64), flow: f64) -> Result<(f6
 fn curve() -> Result<Vec<Row>, Failure> {
     const SLAB: Slab = Slab { permeability: 3e-10, form_coefficient: 0.55, thickness: 0.002 };
     const BENCH: (f64, f64) = (101_300.0, 293.15);
-    const FLOWS: [f64; 4] = [0.06, 0.12, 0.18, 0.24];
+    const FLOWS: [f64; 4] = [0.006, 0.012, 0.018, 0.024];
     let drop = |flow: &f64| SLAB.isothermal_drop(GAS, BENCH.0, BENCH.1, flow / AREA).unwrap_or(f64::NAN);
     let list = |values: Vec<f64>| values.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
     let keys = format!(

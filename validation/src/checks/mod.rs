@@ -5,10 +5,12 @@ use crate::check::Group;
 pub mod cone;
 pub mod conservation;
 pub mod fanno;
+pub mod filter;
 pub mod gas;
 pub mod losses;
 pub mod nozzle;
 pub mod resonance;
+pub mod orifice;
 pub mod rest;
 pub mod riemann;
 #[cfg(test)]
@@ -26,6 +28,8 @@ pub const GROUPS: &[Group] = &[
     conservation::GROUP,
     symmetry::GROUP,
     losses::GROUP,
+    orifice::GROUP,
+    filter::GROUP,
 ];
 
 #[cfg(test)]
@@ -75,5 +79,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses);
+    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter);
 }

@@ -44,6 +44,18 @@ pub fn round_bend(angle: f64, ratio: f64, friction: f64) -> f64 {
     (0.10 + 2.4 * friction) * sine + 6.6 * friction * (sine.sqrt() + sine) / libm::pow(ratio, 4.0 * angle / PI)
 }
 
+/// Discharge coefficient of an orifice plate with corner taps in a duct of `diameter` [m] and more than 71.12 mm.
+/// ISO 5167-2:2003, equation 4.
+#[must_use]
+pub fn corner_tap_coefficient(diameter_ratio: f64, diameter: f64, reynolds: f64) -> f64 {
+    debug_assert!(diameter > 0.071_12);
+    let power = |exponent: f64| libm::pow(diameter_ratio, exponent);
+    let a = libm::pow(19_000.0 * diameter_ratio / reynolds, 0.8);
+    0.5961 + 0.0261 * power(2.0) - 0.216 * power(8.0)
+        + 0.000_521 * libm::pow(1e6 * diameter_ratio / reynolds, 0.7)
+        + (0.0188 + 0.0063 * a) * power(3.5) * libm::pow(1e6 / reynolds, 0.3)
+}
+
 /// Lasting loss of an orifice plate with corner taps over the difference that its taps read. ISO 5167-2:2003, section 5.4.
 #[must_use]
 pub fn plate_lasting_share(discharge_coefficient: f64, diameter_ratio: f64) -> f64 {
@@ -55,6 +67,7 @@ pub fn plate_lasting_share(discharge_coefficient: f64, diameter_ratio: f64) -> f
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::data;
     use approx::assert_relative_eq;
 
     #[test]
@@ -73,6 +86,17 @@ mod tests {
             let (angle, friction) = (degrees * PI / 180.0, smooth_friction(2e5));
             let found = round_bend(angle, ratio, friction) + friction * angle * ratio;
             assert_relative_eq!(found, expected, max_relative = 3e-3);
+        }
+    }
+
+    #[test]
+    fn plates_agree_with_the_table() {
+        for row in data::rows(data::PLATE_COEFFICIENTS).unwrap() {
+            let value = |column: &str| row.number(column).unwrap();
+            if row.text("taps") == Ok("corner") && value("D_m") > 0.071_12 {
+                let found = corner_tap_coefficient(value("beta"), value("D_m"), value("Re_D"));
+                assert_relative_eq!(found, value("C"), max_relative = 1e-8);
+            }
         }
     }
 
