@@ -16,6 +16,7 @@ pub mod riemann;
 #[cfg(test)]
 pub mod sweep;
 pub mod symmetry;
+pub mod volumes;
 
 /// Every group of checks, in the order they are printed.
 pub const GROUPS: &[Group] = &[
@@ -30,6 +31,7 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    volumes::GROUP,
 ];
 
 #[cfg(test)]
@@ -79,5 +81,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter);
+    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter volumes);
 }
