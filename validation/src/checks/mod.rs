@@ -32,6 +32,7 @@ pub const GROUPS: &[Group] = &[
     orifice::GROUP,
     filter::GROUP,
     volumes::GROUP,
+    resonance::GROUP,
 ];
 
 #[cfg(test)]
@@ -81,5 +82,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter volumes);
+    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter volumes resonance);
 }
