@@ -6,6 +6,7 @@ use std::fmt::Write;
 #[derive(Debug, Clone)]
 pub struct CaseText {
     outside: String,
+    speed: Option<f64>,
     parts: String,
     flow: String,
     initial: String,
@@ -24,7 +25,21 @@ impl CaseText {
     pub fn with_gas(pressure: f64, temperature: f64, gamma: f64) -> Self {
         let gas = format!("{{gamma: {gamma}, gas_constant: {GAS_CONSTANT} J/(kg K)}}");
         let outside = format!("{{pressure: {pressure} Pa, temperature: {temperature} K, gas: {gas}}}");
-        Self { outside, parts: String::new(), flow: String::new(), initial: String::new(), run: String::new() }
+        Self {
+            outside,
+            speed: None,
+            parts: String::new(),
+            flow: String::new(),
+            initial: String::new(),
+            run: String::new(),
+        }
+    }
+
+    /// Drives the car at a speed [m/s], its only operating point.
+    #[must_use]
+    pub fn speed(mut self, speed: f64) -> Self {
+        self.speed = Some(speed);
+        self
     }
 
     /// Adds a part: its name and the keys behind it.
@@ -76,8 +91,9 @@ impl CaseText {
     /// The whole text.
     #[must_use]
     pub fn text(&self) -> String {
-        let Self { outside, parts, flow, initial, run } = self;
-        let mut text = format!("outside: {outside}\nparts:\n{parts}flow:\n{flow}");
+        let Self { outside, speed, parts, flow, initial, run } = self;
+        let points = speed.map(|speed| format!("points: {{road: {{speed: {speed} m/s}}}}\n")).unwrap_or_default();
+        let mut text = format!("outside: {outside}\n{points}parts:\n{parts}flow:\n{flow}");
         if !initial.is_empty() {
             let _ = write!(text, "initial:\n{initial}");
         }

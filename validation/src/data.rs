@@ -26,6 +26,8 @@ pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv
 pub const NOZZLE_FLOW: &str = include_str!("../data/nozzle_flow_function.csv");
 /// Discharge coefficient of orifice plates.
 pub const PLATE_COEFFICIENTS: &str = include_str!("../data/iso5167_discharge_coefficient.csv");
+/// Loss coefficients of junctions.
+pub const JUNCTION_LOSSES: &str = include_str!("../data/junction_losses.csv");
 /// Emptying and filling of a vessel.
 pub const VESSELS: &str = include_str!("../data/plenum_cases.csv");
 /// Expansibility of orifice plates and nozzles.

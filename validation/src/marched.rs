@@ -4,7 +4,7 @@ use crate::check::Failure;
 use crate::oracle::perfect_gas::PerfectGas;
 use crate::oracle::riemann::State;
 use crate::time_series::Series;
-use tractwright::case::{Built, Case, REST};
+use tractwright::case::{Built, Case};
 use tractwright::error::Error;
 use tractwright::flow::{DuctId, End, Flux, Primitive};
 use tractwright::march::{Acoustic, Observer, Outcome};
@@ -91,13 +91,13 @@ pub struct Tract {
 }
 
 impl Tract {
-    /// The tract of a case text without operating points.
+    /// The tract of a case text at its only operating point.
     ///
     /// # Errors
     /// What the solver finds wrong with the case.
     pub fn read(text: &str) -> Result<Self, Failure> {
         let case = Case::from_text("check", text).map_err(Error::from)?;
-        Ok(Self { built: case.build(REST).map_err(Error::from)? })
+        Ok(Self { built: case.build(&case.points[0].name).map_err(Error::from)? })
     }
 
     /// The network.
@@ -111,6 +111,16 @@ impl Tract {
     pub fn at_start(&self) -> Marched<'_> {
         let Built { network, initial, settings, .. } = &self.built;
         Marched { march: Acoustic::new(network, initial.clone(), *settings) }
+    }
+
+    /// The march before its first step, with the states of cells and joints found.
+    ///
+    /// # Errors
+    /// The initial state is not one.
+    pub fn at_start_seen(&self) -> Result<Marched<'_>, Failure> {
+        let mut marched = self.at_start();
+        marched.march.start().map_err(Error::from)?;
+        Ok(marched)
     }
 
     /// The tract at the end of its run.
