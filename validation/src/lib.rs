@@ -12,4 +12,5 @@ pub mod data;
 pub mod dice;
 pub mod marched;
 pub mod oracle;
+pub mod shock_tube;
 pub mod time_series;
