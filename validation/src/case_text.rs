@@ -6,6 +6,7 @@ use std::fmt::Write;
 #[derive(Debug, Clone)]
 pub struct CaseText {
     outside: String,
+    speed: Option<f64>,
     parts: String,
     flow: String,
     initial: String,
@@ -24,7 +25,21 @@ impl CaseText {
     pub fn with_gas(pressure: f64, temperature: f64, gamma: f64) -> Self {
         let gas = format!("{{gamma: {gamma}, gas_constant: {GAS_CONSTANT} J/(kg K)}}");
         let outside = format!("{{pressure: {pressure} Pa, temperature: {temperature} K, gas: {gas}}}");
-        Self { outside, parts: String::new(), flow: String::new(), initial: String::new(), run: String::new() }
+        Self {
+            outside,
+            speed: None,
+            parts: String::new(),
+            flow: String::new(),
+            initial: String::new(),
+            run: String::new(),
+        }
+    }
+
+    /// Drives the car at a speed [m/s], its only operating point.
+    #[must_use]
+    pub fn speed(mut self, speed: f64) -> Self {
+        self.speed = Some(speed);
+        self
     }
 
     /// Adds a part: its name and the keys behind it.
@@ -76,8 +91,9 @@ impl CaseText {
     /// The whole text.
     #[must_use]
     pub fn text(&self) -> String {
-        let Self { outside, parts, flow, initial, run } = self;
-        let mut text = format!("outside: {outside}\nparts:\n{parts}flow:\n{flow}");
+        let Self { outside, speed, parts, flow, initial, run } = self;
+        let points = speed.map(|speed| format!("points: {{road: {{speed: {speed} m/s}}}}\n")).unwrap_or_default();
+        let mut text = format!("outside: {outside}\n{points}parts:\n{parts}flow:\n{flow}");
         if !initial.is_empty() {
             let _ = write!(text, "initial:\n{initial}");
         }
@@ -90,7 +106,7 @@ impl CaseText {
 pub const GAS_CONSTANT: f64 = 287.05;
 
 /// Relative ringing at which a flow counts as steady: below what is compared.
-pub const SETTLED: f64 = 1e-9;
+const SETTLED: f64 = 1e-9;
 
 /// A stretch of a duct [m], from its first end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,6 +157,19 @@ pub fn sections_at_faces(length: f64, cells: u32, diameter: impl Fn(f64) -> f64)
 #[must_use]
 pub fn mouth(diameter: f64) -> String {
     format!("kind: mouth, area: {} m2, lip_radius: {diameter} m", 0.25 * std::f64::consts::PI * diameter * diameter)
+}
+
+/// Keys of a draw that takes some `mass_flow` [kg/s] when the total pressure [Pa] and temperature [K] before it are those given. It lets
+/// sound out, where a given mass flow would throw it back and ring for seconds.
+#[must_use]
+pub fn draw(mass_flow: f64, total_pressure: f64, total_temperature: f64) -> String {
+    format!("kind: draw, corrected_flow: {mass_flow} kg/s, at: [{total_temperature} K, {total_pressure} Pa]")
+}
+
+/// Keys of `run` until nothing changes any more, on cells of a length [m].
+#[must_use]
+pub fn settled(cell: f64) -> String {
+    format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m")
 }
 
 fn push_line(text: &mut String, line: std::fmt::Arguments<'_>) {

@@ -24,6 +24,12 @@ pub const PIPE_FLOW: &str = include_str!("../data/generalized_1d_flow.csv");
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
 /// Ideal flow through a nozzle over its pressure ratio.
 pub const NOZZLE_FLOW: &str = include_str!("../data/nozzle_flow_function.csv");
+/// Discharge coefficient of orifice plates.
+pub const PLATE_COEFFICIENTS: &str = include_str!("../data/iso5167_discharge_coefficient.csv");
+/// Loss coefficients of junctions.
+pub const JUNCTION_LOSSES: &str = include_str!("../data/junction_losses.csv");
+/// Emptying and filling of a vessel.
+pub const VESSELS: &str = include_str!("../data/plenum_cases.csv");
 /// Expansibility of orifice plates and nozzles.
 pub const EXPANSIBILITY: &str = include_str!("../data/iso5167_expansibility.csv");
 /// Sudden expansions in compressible flow.

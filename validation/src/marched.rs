@@ -1,8 +1,14 @@
-//! What a check reads from a network that the solver has marched.
+//! Marches the network of a case text and reads from it what a check compares.
 
 use crate::check::Failure;
 use crate::oracle::perfect_gas::PerfectGas;
 use crate::oracle::riemann::State;
+use crate::time_series::Series;
+use tractwright::case::{Built, Case};
+use tractwright::error::Error;
+use tractwright::flow::{DuctId, End, Flux, Primitive};
+use tractwright::march::{Acoustic, Observer, Outcome};
+use tractwright::network::Network;
 
 /// A cell of a duct.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,73 +49,203 @@ pub struct Reading {
     pub total_temperature: f64,
 }
 
-/// A value over time.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Series {
-    /// Times [s], rising.
-    pub times: Vec<f64>,
-    /// Values at those times.
-    pub values: Vec<f64>,
+impl Reading {
+    /// Mach number.
+    #[must_use]
+    pub fn mach(&self, gas: PerfectGas) -> f64 {
+        gas.mach_of_pressure_ratio(self.pressure / self.total_pressure)
+    }
+
+    /// Velocity head, half rho V^2 [Pa].
+    #[must_use]
+    pub fn head(&self, gas: PerfectGas) -> f64 {
+        let mach = self.mach(gas);
+        0.5 * gas.gamma * mach * mach * self.pressure
+    }
+
+    /// The subsonic stream that carries `flux` [kg/s, N, W] through `area` [m^2]: mass, momentum and energy give its state.
+    #[must_use]
+    pub fn of_flux(gas: PerfectGas, flux: Flux, area: f64) -> Self {
+        // With rho u = m / A, p = (F - m u) / A and the ideal gas, energy is a quadratic in u of which the lower root is subsonic.
+        let (enthalpy, thrust) = (flux.energy / flux.mass, flux.momentum / flux.mass);
+        let over = gas.gamma / (gas.gamma - 1.0);
+        let curvature = 2.0 * over - 1.0;
+        let root = (over * over * thrust * thrust - 2.0 * curvature * enthalpy).max(0.0).sqrt();
+        let velocity = 2.0 * enthalpy / (over * thrust + f64::copysign(root, thrust));
+        let pressure = (flux.momentum - flux.mass * velocity) / area;
+        let temperature = (enthalpy - 0.5 * velocity * velocity) / gas.heat_capacity();
+        let mach = velocity.abs() / gas.sound_speed(temperature);
+        Self {
+            mass_flow: flux.mass,
+            pressure,
+            total_pressure: pressure / gas.pressure_ratio(mach),
+            total_temperature: enthalpy / gas.heat_capacity(),
+        }
+    }
 }
 
-impl Series {
-    /// Times [s] at which the value passes `level`, between samples by straight lines.
-    #[must_use]
-    pub fn crossings(&self, level: f64) -> Vec<f64> {
-        let points = self.times.iter().zip(&self.values).map(|(time, value)| (*time, value - level));
-        let pairs = points.clone().zip(points.skip(1));
-        pairs
-            .filter(|((_, before), (_, after))| (*before < 0.0) != (*after < 0.0))
-            .map(|((start, before), (end, after))| start + (end - start) * before / (before - after))
-            .collect()
-    }
+/// A case, built and ready to march.
+#[derive(Debug)]
+pub struct Tract {
+    built: Built,
+}
 
-    /// Frequency [Hz] of an oscillation about `level`: the straight line of least squares through its crossings.
+impl Tract {
+    /// The tract of a case text at its only operating point.
     ///
     /// # Errors
-    /// When there are fewer than three crossings.
-    pub fn frequency(&self, level: f64) -> Result<f64, Failure> {
-        let crossings = self.crossings(level);
-        if crossings.len() < 3 {
-            return Err(Failure::Missing("oscillation".to_owned()));
-        }
-        let indices = || (0_u32..).map(f64::from);
-        let count = crossings.len() as f64;
-        let middle = 0.5 * (count - 1.0);
-        let mean = crossings.iter().sum::<f64>() / count;
-        let both: f64 = crossings.iter().zip(indices()).map(|(time, index)| (index - middle) * (time - mean)).sum();
-        let square: f64 = crossings.iter().zip(indices()).map(|(_, index)| (index - middle) * (index - middle)).sum();
-        Ok(0.5 * square / both)
+    /// What the solver finds wrong with the case.
+    pub fn read(text: &str) -> Result<Self, Failure> {
+        let case = Case::from_text("check", text).map_err(Error::from)?;
+        Ok(Self { built: case.build(&case.points[0].name).map_err(Error::from)? })
     }
+
+    /// The network.
+    #[must_use]
+    pub fn network(&self) -> &Network {
+        &self.built.network
+    }
+
+    /// The march before its first step.
+    #[must_use]
+    pub fn at_start(&self) -> Marched<'_> {
+        let Built { network, initial, settings, .. } = &self.built;
+        Marched { march: Acoustic::new(network, initial.clone(), *settings) }
+    }
+
+    /// The march before its first step, with the states of cells and joints found.
+    ///
+    /// # Errors
+    /// The initial state is not one.
+    pub fn at_start_seen(&self) -> Result<Marched<'_>, Failure> {
+        let mut marched = self.at_start();
+        marched.march.start().map_err(Error::from)?;
+        Ok(marched)
+    }
+
+    /// The tract at the end of its run.
+    ///
+    /// # Errors
+    /// The physics stopped the run, or it did not settle where it should have.
+    pub fn march(&self) -> Result<Marched<'_>, Failure> {
+        self.march_recording(|_| 0.0).map(|(marched, _)| marched)
+    }
+
+    /// The tract at the end of its run, with what `value` read at each record time.
+    ///
+    /// # Errors
+    /// As for [`Tract::march`].
+    pub fn march_recording(&self, value: impl FnMut(&Acoustic<'_>) -> f64) -> Result<(Marched<'_>, Series), Failure> {
+        let mut marched = self.at_start();
+        let mut recorder = Recorder { value, series: Series::default() };
+        match marched.march.run(&mut recorder)? {
+            Outcome::Finished | Outcome::Settled => Ok((marched, recorder.series)),
+            Outcome::NotSettled | Outcome::Interrupted => Err(Failure::Missing("steady state".to_owned())),
+        }
+    }
+}
+
+struct Recorder<F> {
+    value: F,
+    series: Series,
+}
+
+impl<F: FnMut(&Acoustic<'_>) -> f64> Observer for Recorder<F> {
+    fn record(&mut self, march: &mut Acoustic<'_>) -> Result<(), Error> {
+        self.series.times.push(march.clock.time);
+        self.series.values.push((self.value)(march));
+        Ok(())
+    }
+}
+
+/// A tract that has been marched.
+#[derive(Debug)]
+pub struct Marched<'a> {
+    /// The march.
+    pub march: Acoustic<'a>,
+}
+
+impl Marched<'_> {
+    fn duct(&self, name: &str) -> Result<DuctId, Failure> {
+        duct(self.march.network, name)
+    }
+
+    /// Cells of the duct `name`, from its first end.
+    ///
+    /// # Errors
+    /// When there is no such duct.
+    pub fn cells(&self, name: &str) -> Result<Vec<Cell>, Failure> {
+        let (arena, duct) = (&self.march.network.arena, self.duct(name)?);
+        let Primitive { density, velocity, pressure } = arena.cell_states(&self.march.work.cells, duct);
+        let face = |index: usize| index as f64 * arena.cell_length(duct);
+        let cell = |index: usize| Cell {
+            low: face(index),
+            high: face(index + 1),
+            state: State { density: density[index], velocity: velocity[index], pressure: pressure[index] },
+        };
+        Ok((0..arena.cells(duct)).map(cell).collect())
+    }
+
+    /// Cells of all ducts.
+    ///
+    /// # Errors
+    /// None that a sound network has.
+    pub fn all_cells(&self) -> Result<Vec<Cell>, Failure> {
+        let ducts: Result<Vec<_>, _> = self.march.network.ducts.iter().map(|name| self.cells(name)).collect();
+        Ok(ducts?.concat())
+    }
+
+    /// Mass flows [kg/s] through the faces of the duct `name`.
+    ///
+    /// # Errors
+    /// When there is no such duct.
+    pub fn face_flows(&self, name: &str) -> Result<&[f64], Failure> {
+        Ok(self.march.network.arena.face_flows(&self.march.work.cells, self.duct(name)?).mass)
+    }
+
+    /// What a rake at an end of the duct `name` reads.
+    ///
+    /// # Errors
+    /// When there is no such duct.
+    pub fn rake(&self, name: &str, end: End) -> Result<Reading, Failure> {
+        let (arena, duct) = (&self.march.network.arena, self.duct(name)?);
+        let flows = arena.face_flows(&self.march.work.cells, duct);
+        let face = if end == End::First { 0 } else { flows.mass.len() - 1 };
+        let flux = Flux { mass: flows.mass[face], momentum: flows.momentum[face], energy: flows.energy[face] };
+        Ok(Reading::of_flux(PerfectGas::AIR, flux, arena.end_area(duct, end)))
+    }
+
+    /// Pressure [Pa] and temperature [K] in the volume `name`.
+    ///
+    /// # Errors
+    /// When there is no such volume.
+    pub fn volume(&self, name: &str) -> Result<(f64, f64), Failure> {
+        let index = volume(self.march.network, name)?;
+        let state = self.march.work.volumes[index];
+        Ok((state.pressure, state.temperature))
+    }
+}
+
+/// The duct `name` of a network.
+///
+/// # Errors
+/// When there is no such duct.
+pub fn duct(network: &Network, name: &str) -> Result<DuctId, Failure> {
+    let found = network.ducts.iter().position(|duct| duct == name);
+    found.map(DuctId).ok_or_else(|| Failure::Missing(format!("duct `{name}`")))
+}
+
+/// Number of the volume `name` of a network.
+///
+/// # Errors
+/// When there is no such volume.
+pub fn volume(network: &Network, name: &str) -> Result<usize, Failure> {
+    let found = network.volumes.iter().position(|volume| volume.name == name);
+    found.ok_or_else(|| Failure::Missing(format!("volume `{name}`")))
 }
 
 #[cfg(test)]
-pub(crate) mod perfect {
-    //! What a march without any error would leave.
-
-    use super::{Cell, Reading};
-    use crate::oracle::perfect_gas::PerfectGas;
-    use crate::oracle::riemann::State;
-
-    /// Cells that hold a given state: Mach number, pressure [Pa] and temperature [K] at the middle [m].
-    pub(crate) fn cells(count: u32, length: f64, state: impl Fn(f64) -> (f64, f64, f64)) -> Vec<Cell> {
-        let gas = PerfectGas::AIR;
-        let width = length / f64::from(count);
-        let cell = |index: u32| {
-            let low = f64::from(index) * width;
-            let (mach, pressure, temperature) = state(low + 0.5 * width);
-            let density = pressure / (gas.gas_constant * temperature);
-            let velocity = mach * gas.sound_speed(temperature);
-            Cell { low, high: low + width, state: State { density, velocity, pressure } }
-        };
-        (0..count).map(cell).collect()
-    }
-
-    /// A rake in slow air.
-    pub(crate) fn reading(mass_flow: f64, total_pressure: f64, total_temperature: f64) -> Reading {
-        Reading { mass_flow, pressure: total_pressure, total_pressure, total_temperature }
-    }
-}
+pub(crate) mod perfect;
 
 #[cfg(test)]
 mod tests {
@@ -117,11 +253,27 @@ mod tests {
     use approx::assert_relative_eq;
 
     #[test]
-    fn the_frequency_of_a_dying_oscillation_is_read() {
-        let times: Vec<f64> = (0..4000).map(|index| f64::from(index) * 1e-5).collect();
-        let value = |time: &f64| 5.0 + libm::exp(-20.0 * time) * libm::cos(2.0 * std::f64::consts::PI * 171.0 * time);
-        let series = Series { values: times.iter().map(value).collect(), times };
-        assert_relative_eq!(series.frequency(5.0).unwrap(), 171.0, max_relative = 1e-4);
-        assert!(series.frequency(9.0).is_err());
+    fn a_rake_reads_the_stream_that_a_flux_carries() {
+        let (gas, area) = (PerfectGas::AIR, 0.004);
+        for mach in [-0.9_f64, -1e-3, 0.05, 0.6] {
+            let (pressure, temperature) = (9e4, 310.0);
+            let velocity = mach * gas.sound_speed(temperature);
+            let mass = pressure / (gas.gas_constant * temperature) * velocity * area;
+            let enthalpy = gas.heat_capacity() * temperature + 0.5 * velocity * velocity;
+            let flux = Flux { mass, momentum: mass * velocity + pressure * area, energy: mass * enthalpy };
+            let reading = Reading::of_flux(gas, flux, area);
+            assert_relative_eq!(reading.pressure, pressure, max_relative = 1e-12);
+            let total = pressure / gas.pressure_ratio(mach.abs());
+            assert_relative_eq!(reading.total_pressure, total, max_relative = 1e-12);
+        }
+    }
+
+    #[test]
+    fn an_unknown_part_is_named() {
+        let text = crate::checks::symmetry::burst_case();
+        let tract = Tract::read(&text).unwrap();
+        assert_eq!(tract.at_start().cells("pipe").unwrap_err().to_string(), "found no duct `pipe` in the result");
+        assert!(tract.at_start().volume("box").is_err());
+        assert!(Tract::read("parts: {}").is_err());
     }
 }

@@ -110,6 +110,10 @@ impl Loss for AreaChange {
         true
     }
 
+    fn spends_its_jet(&self) -> bool {
+        true
+    }
+
     fn basis(&self) -> Basis {
         Basis::Handbook(
             "expansion Borda-Carnot from mass, momentum and energy; contraction Idelchik diagram 4-9".to_owned(),

@@ -138,6 +138,12 @@ pub trait Loss: std::fmt::Debug + Send + Sync {
         false
     }
 
+    /// Whether the law itself spends the head of its jet on what lies behind it, a volume included. Neither an exit loss nor the edge of
+    /// a duct's end is then added beside it.
+    fn spends_its_jet(&self) -> bool {
+        false
+    }
+
     /// Where the numbers come from.
     fn basis(&self) -> Basis;
 }

@@ -133,6 +133,10 @@ impl Loss for Orifice {
         true
     }
 
+    fn spends_its_jet(&self) -> bool {
+        true
+    }
+
     fn basis(&self) -> Basis {
         self.basis.clone()
     }

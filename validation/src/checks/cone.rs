@@ -2,10 +2,30 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth, sections_at_faces};
-use crate::check::{Failure, Limit, Row};
-use crate::marched::Reading;
+use crate::case_text::{CaseText, draw, duct, mouth, sections_at_faces, settled};
+use crate::check::{Check, Failure, Group, Limit, Row};
+use crate::marched::{Reading, Tract};
 use crate::oracle::pipe_flow::{Inlet, Pipe};
+use tractwright::flow::End;
+
+/// Checks of the cone.
+pub const GROUP: Group = Group {
+    name: "cone",
+    about: "a small loss between large pressures, and what the time step does to it",
+    checks: &[Check {
+        name: "cone_loss",
+        about: "total-pressure loss of a cone with friction, at two Courant numbers",
+        source: "Shapiro (1953), The Dynamics and Thermodynamics of Compressible Fluid Flow, volume 1, table 8.1, integrated",
+        run: || BenchCone.rows(measured(0.8)?, measured(0.4)?),
+    }],
+};
+
+/// What rakes at both ends of the cone read.
+fn measured(courant: f64) -> Result<[Reading; 2], Failure> {
+    let tract = Tract::read(&BenchCone.case(courant))?;
+    let marched = tract.march()?;
+    Ok([marched.rake("cone", End::First)?, marched.rake("cone", End::Last)?])
+}
 
 /// The cone of 0.6 m from 100 mm to 70 mm with f = 0.018 that 0.2 kg/s pass from 98586 Pa and 300 K, both total.
 #[derive(Debug, Clone, Copy, Default)]
@@ -24,11 +44,9 @@ impl BenchCone {
         CaseText::new(98_586.0, 300.0)
             .part("mouth", mouth(inlet_diameter))
             .part("cone", duct(length, &sections, friction_factor))
-            .part("draw", "kind: draw, flow: 0.2 kg/s")
+            .part("draw", draw(0.2, 98_495.7, 300.0))
             .line(&["mouth", "cone", "draw"])
-            .run(format!(
-                "march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m, courant: {courant}"
-            ))
+            .run(format!("{}, courant: {courant}", settled(cell)))
             .text()
     }
 

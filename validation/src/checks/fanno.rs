@@ -2,12 +2,42 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth};
-use crate::check::{Failure, Limit, Row};
+use crate::case_text::{CaseText, duct, mouth, settled};
+use crate::check::{Check, Failure, Group, Limit, Row};
 use crate::data;
-use crate::marched::{Cell, Reading};
+use crate::marched::{Cell, Reading, Tract};
 use crate::oracle::fanno::FannoPipe;
 use crate::oracle::perfect_gas::PerfectGas;
+use tractwright::flow::End;
+
+/// Checks of pipes with friction.
+pub const GROUP: Group = Group {
+    name: "fanno",
+    about: "steady flow with friction through a pipe between the outside and a flow bench",
+    checks: &[
+        Check {
+            name: "unchoked_pipe",
+            about: "80 mm and 60 mm pipes at Mach 0.2",
+            source: SOURCE,
+            run: || Ok([measured("intake_pipe_80mm_1m")?, measured("runner_60mm_2m")?].concat()),
+        },
+        Check {
+            name: "choked_pipe",
+            about: "a 25 mm pipe of 2 m that is sonic at its end",
+            source: SOURCE,
+            run: || measured("choked_25mm_2m"),
+        },
+    ],
+};
+
+const SOURCE: &str = "Shapiro (1953), The Dynamics and Thermodynamics of Compressible Fluid Flow, volume 1, chapter 6";
+
+fn measured(case: &str) -> Result<Vec<Row>, Failure> {
+    let bench = BenchPipe::named(case)?;
+    let tract = Tract::read(&bench.case())?;
+    let marched = tract.march()?;
+    Ok(bench.rows(&marched.rake("pipe", End::First)?, &marched.cells("pipe")?))
+}
 
 const GAS: PerfectGas = PerfectGas::AIR;
 
@@ -20,7 +50,7 @@ pub struct BenchPipe {
 
 impl BenchPipe {
     /// Cells of the pipe.
-    pub const CELLS: u32 = 100;
+    pub const CELLS: u32 = 200;
 
     /// The pipe of that name in the table.
     ///
@@ -50,27 +80,26 @@ impl BenchPipe {
             .part("pipe", duct(length, &[(0.0, diameter)], friction_factor))
             .part("bench", format!("kind: draw, depression: {depression} Pa"))
             .line(&["mouth", "pipe", "bench"])
-            .run(format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m"))
+            .run(settled(cell))
             .text()
     }
 
     /// Rows from what a rake at the first face reads and from the cells of the pipe.
     #[must_use]
     pub fn rows(&self, inlet: &Reading, cells: &[Cell]) -> Vec<Row> {
-        const FLOW: Limit = Limit { value: 2e-3, why: "a second-order scheme on 100 cells" };
-        const PROFILE: Limit = Limit { value: 1e-3, why: "a second-order scheme on 100 cells" };
+        const FLOW: Limit = Limit { value: 2e-3, why: "half as much again as a plain second-order scheme misses by" };
+        const PROFILE: Limit =
+            Limit { value: 1e-3, why: "half as much again as a plain second-order scheme misses by" };
         let Reading { total_pressure, total_temperature, mass_flow, .. } = *inlet;
         let exact = FannoPipe { total_pressure, total_temperature, ..self.pipe }.flow(self.back_pressure);
-        let states = || {
-            let pairs = cells.iter().map(|cell| (cell, exact.at(cell.middle())));
-            // Towards a choked outlet all gradients grow without bound.
-            pairs.filter(|(_, state)| state.mach < 0.8)
-        };
+        // Towards a choked outlet all gradients grow without bound, and the mean of the last cell is no longer the value at its middle.
+        let left_out = usize::from(exact.outlet_mach >= 1.0 - 1e-6);
+        let states = || cells[..cells.len() - left_out].iter().map(|cell| (cell, exact.at(cell.middle())));
         let pressures = states().map(|(cell, state)| (cell.state.pressure, state.pressure));
         let machs = states().map(|(cell, state)| (cell.mach(GAS), state.mach));
         vec![
             Row::relative("mass flow [kg/s]", mass_flow, exact.mass_flow, FLOW),
-            Row::worst("Mach number along the pipe", machs, FLOW),
+            Row::worst("Mach number along the pipe", machs, PROFILE),
             Row::worst("pressure along the pipe [Pa]", pressures, PROFILE),
         ]
     }

@@ -2,13 +2,56 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
-use crate::case_text::{CaseText, SETTLED, duct, mouth, sections_at_faces};
-use crate::check::{Failure, Limit, Measure, Row};
+use crate::case_text::{CaseText, duct, mouth, sections_at_faces, settled};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row};
 use crate::data;
-use crate::marched::{Cell, Reading};
+use crate::marched::{Cell, Reading, Tract};
 use crate::oracle::nozzle::{Nozzle, NozzleFlow};
 use crate::oracle::perfect_gas::PerfectGas;
 use std::f64::consts::PI;
+use tractwright::flow::End;
+
+/// Checks of nozzles.
+pub const GROUP: Group = Group {
+    name: "nozzle",
+    about: "steady flow through converging-diverging nozzles",
+    checks: &[
+        Check {
+            name: "subsonic_nozzle",
+            about: "isentropic from end to end",
+            source: SOURCE,
+            run: || {
+                let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
+                Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat())
+            },
+        },
+        Check {
+            name: "nozzle_with_shock",
+            about: "choked, with a shock in the diverging part",
+            source: SOURCE,
+            run: || {
+                let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
+                Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat())
+            },
+        },
+        Check {
+            name: "supersonic_nozzle",
+            about: "choked, supersonic up to its end",
+            source: SOURCE,
+            run: || measured("cdv_supersonic", Nozzle::COSINES),
+        },
+    ],
+};
+
+const SOURCE: &str =
+    "NACA Report 1135 (1953); area laws from memory of Anderson (1995), sections 7.3 and 7.4, and of AIAA-87-0355";
+
+fn measured(case: &str, nozzle: Nozzle) -> Result<Vec<Row>, Failure> {
+    let bench = BenchNozzle::named(case, nozzle)?;
+    let tract = Tract::read(&bench.case())?;
+    let marched = tract.march()?;
+    bench.rows(&marched.rake("nozzle", End::First)?, &marched.cells("nozzle")?, marched.face_flows("nozzle")?)
+}
 
 const GAS: PerfectGas = PerfectGas::AIR;
 
@@ -64,7 +107,7 @@ impl BenchNozzle {
             .part("nozzle", duct(length, &sections, 0.0))
             .part("bench", format!("kind: draw, depression: {depression} Pa"))
             .line(&["mouth", "nozzle", "bench"])
-            .run(format!("march: acoustic, until: settled, settled_below: {SETTLED}, cell: {cell} m"))
+            .run(settled(cell))
             .text()
     }
 

@@ -3,11 +3,42 @@
 //! Each starts from its mode shape at an amplitude at which sound is linear, so that the zero crossings are those of one mode.
 
 use crate::case_text::{CaseText, InitialState, Stretch, smooth_duct};
-use crate::check::{Failure, Limit, Row};
-use crate::marched::Series;
-use crate::oracle::acoustics::{Resonator, closed_open};
+use crate::check::{Check, Failure, Group, Limit, Row};
+use crate::marched::{Tract, duct, volume};
+use crate::oracle::acoustics::{FLANGED_END, Resonator, closed_open};
 use crate::oracle::perfect_gas::PerfectGas;
+use crate::time_series::Series;
 use std::f64::consts::PI;
+
+/// Checks of natural frequencies.
+pub const GROUP: Group = Group {
+    name: "resonance",
+    about: "natural frequencies, from the mode shape at an amplitude of 10 Pa",
+    checks: &[
+        Check {
+            name: "quarter_wave",
+            about: "three modes of a pipe with one closed end",
+            source: SOURCE,
+            run: || [1, 2, 3].into_iter().map(|mode| QuarterWavePipe { mode, ..PIPE }.measure()).collect(),
+        },
+        Check {
+            name: "line_neck",
+            about: "a vessel with a neck of 100 cells: tan(kL) = S/(kV)",
+            source: SOURCE,
+            run: || Ok(vec![VESSEL.measure()?]),
+        },
+        Check {
+            name: "lumped_neck",
+            about: "a vessel with an opening whose air is one lump: Helmholtz",
+            source: "Kinsler et al. (2000), Fundamentals of Acoustics, 4th ed., section 10.8; flanged ends by Rayleigh, section 307",
+            run: || Ok(vec![LumpedVessel::measure(0.8)?, LumpedVessel::measure(0.1)?]),
+        },
+    ],
+};
+
+const SOURCE: &str = "Kinsler et al. (2000), Fundamentals of Acoustics, 4th ed., chapter 10";
+const PIPE: QuarterWavePipe = QuarterWavePipe { length: 0.5, diameter: 0.05, mode: 1 };
+const VESSEL: Vessel = Vessel { volume: 0.005, neck_length: 0.1, neck_diameter: 0.05 };
 
 /// State of the air around [Pa], [K].
 const OUTSIDE: (f64, f64) = (101_325.0, 293.15);
@@ -65,7 +96,17 @@ impl QuarterWavePipe {
         closed_open(sound_speed(), self.length, self.mode)
     }
 
-    /// The case file: parts `end`, `pipe`, `mouth`. The pressure of the first cell of `pipe` is read.
+    fn measure(&self) -> Result<Row, Failure> {
+        let tract = Tract::read(&self.case())?;
+        let pipe = duct(tract.network(), "pipe")?;
+        let (_, closed_end) = tract.march_recording(|march| {
+            let cells = march.network.arena.cell_states(&march.work.cells, pipe).pressure;
+            cells[cells.len() - 1]
+        })?;
+        self.row(&closed_end)
+    }
+
+    /// The case file: parts `end`, `pipe`, `mouth`. The pressure of the last cell of `pipe` is read.
     #[must_use]
     pub fn case(&self) -> String {
         let wave_number = 2.0 * PI * self.frequency() / sound_speed();
@@ -120,6 +161,11 @@ impl Vessel {
         self.resonator().line_frequency()
     }
 
+    fn measure(&self) -> Result<Row, Failure> {
+        let tract = Tract::read(&self.case())?;
+        self.row(&vessel_pressure(&tract)?)
+    }
+
     /// The case file: parts `vessel`, `neck`, `mouth`. The pressure of `vessel` is read.
     #[must_use]
     pub fn case(&self) -> String {
@@ -145,6 +191,45 @@ impl Vessel {
     }
 }
 
+/// Pressure [Pa] over time in the part `vessel`.
+fn vessel_pressure(tract: &Tract) -> Result<Series, Failure> {
+    let index = volume(tract.network(), "vessel")?;
+    Ok(tract.march_recording(|march| march.work.volumes[index].pressure)?.1)
+}
+
+/// A vessel of 5 litres with an opening of 40 mm in a wall of 20 mm.
+struct LumpedVessel;
+
+impl LumpedVessel {
+    const VOLUME: f64 = 0.005;
+    const RADIUS: f64 = 0.02;
+    const THICKNESS: f64 = 0.02;
+
+    fn resonator() -> Resonator {
+        let neck_length = Self::THICKNESS + 2.0 * FLANGED_END * Self::RADIUS;
+        let neck_area = PI * Self::RADIUS * Self::RADIUS;
+        Resonator { sound_speed: sound_speed(), volume: Self::VOLUME, neck_area, neck_length }
+    }
+
+    /// Row at a Courant number.
+    fn measure(courant: f64) -> Result<Row, Failure> {
+        const LIMIT: Limit = Limit { value: 1e-3, why: "as for the lowest mode of a pipe on 100 cells" };
+        let frequency = Self::resonator().lumped_frequency();
+        let highest = compressed(OUTSIDE.0 * (1.0 + AMPLITUDE));
+        let (hole, thickness) = (2.0 * Self::RADIUS, Self::THICKNESS);
+        let keys = format!("diameter: {hole} m, thickness: {thickness} m, discharge_coefficient: 1");
+        let text = CaseText::new(OUTSIDE.0, OUTSIDE.1)
+            .part("vessel", format!("kind: plenum, volume: {} m3", Self::VOLUME))
+            .part("opening", format!("kind: orifice_plate, {keys}"))
+            .line(&["vessel", "opening", "outside"])
+            .initial_volume("vessel", highest.pressure, highest.temperature)
+            .run(format!("{}, courant: {courant}", run(frequency, 1.0)))
+            .text();
+        let found = vessel_pressure(&Tract::read(&text)?)?.frequency(OUTSIDE.0)?;
+        Ok(Row::relative(format!("frequency at Courant number {courant} [Hz]"), found, frequency, LIMIT))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -157,10 +242,10 @@ mod tests {
 
     #[test]
     fn the_right_tone_holds_and_a_false_one_does_not() {
-        let pipe = QuarterWavePipe { length: 0.5, diameter: 0.05, mode: 1 };
+        let pipe = PIPE;
         assert!(pipe.row(&tone(pipe.frequency())).unwrap().holds());
         assert!(!pipe.row(&tone(1.002 * pipe.frequency())).unwrap().holds());
-        let vessel = Vessel { volume: 0.005, neck_length: 0.1, neck_diameter: 0.05 };
+        let vessel = VESSEL;
         assert!(vessel.row(&tone(vessel.frequency())).unwrap().holds());
         // The lumped value is what a march must not give.
         assert!(!vessel.row(&tone(vessel.resonator().lumped_frequency())).unwrap().holds());

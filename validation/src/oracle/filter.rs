@@ -2,6 +2,9 @@
 //!
 //! Forchheimer (1901); Ward (1964); Nield and Bejan, Convection in Porous Media, 4th ed., section 1.5.
 
+use crate::oracle::perfect_gas::PerfectGas;
+use crate::oracle::root::bisect;
+
 /// A porous slab that air crosses at right angles.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slab {
@@ -50,6 +53,25 @@ impl Slab {
     }
 }
 
+impl Slab {
+    /// Drop [Pa] of an ideal gas that flows isothermally at `temperature` [K] from `pressure` [Pa] with `flux` [kg/(s m^2)]:
+    /// `(p1^2 - p2^2) / (2 R T) = L (mu G / K + C G^2 / sqrt K) + G^2 ln(p1 / p2)`. `None` when the slab cannot pass the flux.
+    #[must_use]
+    pub fn isothermal_drop(&self, gas: PerfectGas, pressure: f64, temperature: f64, flux: f64) -> Option<f64> {
+        let drag = self.thickness
+            * (sutherland(temperature) / self.permeability * flux
+                + self.form_coefficient / self.permeability.sqrt() * flux * flux);
+        let excess = |behind: f64| {
+            0.5 * (pressure * pressure - behind * behind) / (gas.gas_constant * temperature)
+                - drag
+                - flux * flux * libm::log(pressure / behind)
+        };
+        // Below this pressure the gas would be faster than isothermal sound.
+        let slowest = flux * (gas.gas_constant * temperature).sqrt();
+        bisect(slowest, pressure, excess).map(|behind| pressure - behind)
+    }
+}
+
 /// A drop `a mu Q + b rho Q |Q|` of a whole filter element.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Element {
@@ -93,6 +115,9 @@ mod tests {
             assert_relative_eq!(viscous, value("dp_viscous_Pa"), max_relative = 1e-8);
             assert_relative_eq!(inertial, value("dp_inertial_Pa"), max_relative = 1e-8);
             assert_relative_eq!(viscous + inertial, value("dp_incompressible_Pa"), max_relative = 1e-8);
+            let flux = air.density * value("v_m_s");
+            let drop = slab.isothermal_drop(PerfectGas::AIR, value("p1_Pa"), value("T_K"), flux).unwrap();
+            assert_relative_eq!(drop, value("dp_compressible_Pa"), max_relative = 1e-8);
         }
     }
 

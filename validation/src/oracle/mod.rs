@@ -4,6 +4,7 @@ pub mod acoustics;
 pub mod expansion;
 pub mod fanno;
 pub mod filter;
+pub mod handbook;
 pub mod nozzle;
 pub mod orifice;
 pub mod perfect_gas;

@@ -113,7 +113,7 @@ impl NozzleFlow {
     /// State at `position`; `None` outside the range in which the flow fits through the area.
     #[must_use]
     pub fn at(&self, position: f64) -> Option<NozzleState> {
-        let behind = self.shock.filter(|shock| position > shock.position);
+        let behind = self.shock.filter(|shock| position >= shock.position);
         let total_pressure = behind.map_or(1.0, |shock| shock.total_pressure_ratio);
         // The throat of a choked nozzle asks for the largest flow function, up to round-off.
         let largest = self.gas.flow_function(1.0);
@@ -157,6 +157,14 @@ mod tests {
                 assert_relative_eq!(shock.mach_ahead, value("M1_shock"), max_relative = 1e-9);
                 assert_relative_eq!(shock.total_pressure_ratio, value("p02_p01"), max_relative = 1e-9);
             }
+        }
+    }
+
+    #[test]
+    fn a_pressure_just_above_the_supersonic_exits_leaves_no_shock_inside() {
+        // The supersonic exit has 0.160176 of the total pressure; from there to 0.6157 waves stand outside only.
+        for exit_pressure in [0.16, 0.1602, 0.5] {
+            assert!(Nozzle::COSINES.flow(PerfectGas::AIR, exit_pressure).shock.is_none(), "{exit_pressure}");
         }
     }
 

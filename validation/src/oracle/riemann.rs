@@ -45,6 +45,14 @@ enum Side {
     Right,
 }
 
+impl Wave {
+    /// Whether it is a shock, which has no extent.
+    #[must_use]
+    pub fn is_shock(&self) -> bool {
+        self.head.to_bits() == self.tail.to_bits()
+    }
+}
+
 impl Side {
     fn sign(self) -> f64 {
         match self {

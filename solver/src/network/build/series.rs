@@ -53,12 +53,15 @@ impl Builder {
             areas[0].or(laws.first().map(|law| law.area())).or(areas[1]),
             areas[1].or(laws.last().map(|law| law.area())).or(areas[0]),
         ];
+        let exits = [0, 1].map(|k| if spends_its_jet(k, &laws) { Some(f64::INFINITY) } else { openings[k] });
         self.add_edges(&bodies, areas, spans, &mut laws, &mut named);
         let mut origins = [None, None];
         let mut sides = Vec::new();
         for k in 0..2 {
             let label = named.iter().map(|loss| loss.part.clone()).next();
-            let side = self.side(&bodies[k], openings[k], &bodies[1 - k], &label, &mut origins[k]);
+            let still = matches!(bodies[k], Body::Volume(_)) || self.is_still(&bodies[k]);
+            let opening = if still { exits[k] } else { openings[k] };
+            let side = self.side(&bodies[k], opening, &bodies[1 - k], &label, &mut origins[k]);
             match side {
                 Ok(side) => sides.push(side),
                 Err((found, expected)) => {
@@ -129,15 +132,18 @@ impl Builder {
             let ratio = 100.0 * after / before;
             self.defaults
                 .push(Default { part: part.clone(), what: format!("step to {ratio:.1} % of the area before it") });
-            named.push(NamedLoss { part, what: "step".into(), basis: law.basis() });
-            laws.push(Box::new(law));
+            let loss = NamedLoss { part, what: "step".into(), basis: law.basis() };
+            // Losses between the two stand in the narrower one, whichever way the line is read.
+            let at = if before > after { 0 } else { laws.len() };
+            named.insert(at, loss);
+            laws.insert(at, Box::new(law));
         }
         for k in 0..2 {
             let Body::Duct(duct, end) = &bodies[k] else { continue };
             let still = matches!(&bodies[1 - k], Body::Volume(_))
                 || self.is_still(&bodies[1 - k])
                 || self.opens_from_filter(k, laws, bodies);
-            if !still {
+            if !still || spends_its_jet(k, laws) {
                 continue;
             }
             let name = self.ducts[*duct].clone();
@@ -162,9 +168,8 @@ impl Builder {
 
     /// Whether the duct on side `k` breathes out of the wide inside of a filter rather than out of another passage.
     pub(super) fn opens_from_filter(&self, k: usize, laws: &[Box<dyn Loss>], bodies: &[Body; 2]) -> bool {
-        let beside = if k == 0 { laws.first() } else { laws.last() };
         let Body::Duct(duct, end) = &bodies[k] else { return false };
-        beside.is_some_and(|law| law.spans_area_change() && law.area() > 1.5 * self.end_area(*duct, *end))
+        beside(k, laws).is_some_and(|law| law.spans_area_change() && law.area() > 1.5 * self.end_area(*duct, *end))
     }
 
     pub(super) fn step_tolerance(&self, bodies: &[Body; 2]) -> f64 {
@@ -192,4 +197,14 @@ impl Builder {
     pub(super) fn is_still(&self, body: &Body) -> bool {
         matches!(body, Body::Terminal(name) if name == OUTSIDE || matches!(self.part(name), Some(Part::Bay(_))))
     }
+}
+
+/// The law that stands next to side `k`.
+fn beside(k: usize, laws: &[Box<dyn Loss>]) -> Option<&dyn Loss> {
+    if k == 0 { laws.first() } else { laws.last() }.map(AsRef::as_ref)
+}
+
+/// Whether what leaves the joint on side `k` comes out of a law that has spent its head already.
+fn spends_its_jet(k: usize, laws: &[Box<dyn Loss>]) -> bool {
+    beside(k, laws).is_some_and(Loss::spends_its_jet)
 }

@@ -1,0 +1,96 @@
+//! Gas at rest rests, whatever the shape of the tract.
+
+use crate::case_text::{CaseText, duct, smooth_duct};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row};
+use crate::dice::Dice;
+use crate::marched::{Cell, Tract};
+
+/// Checks of gas at rest.
+pub const GROUP: Group = Group {
+    name: "rest",
+    about: "nothing moves where nothing drives it",
+    checks: &[Check {
+        name: "still_air",
+        about: "tracts of random shape with area changes, volumes, a wye, a filter and a screen",
+        source: "hydrostatics: equal pressure moves nothing",
+        run: || {
+            let rows: Result<Vec<_>, Failure> = SEEDS.iter().map(|seed| resting(*seed)).collect();
+            Ok(rows?.concat())
+        },
+    }],
+};
+
+/// Tracts that are drawn.
+const SEEDS: [u64; 3] = [1, 2, 3];
+
+fn resting(seed: u64) -> Result<Vec<Row>, Failure> {
+    let tract = Tract::read(&rest_case(seed))?;
+    Ok(rest_rows(&tract.march()?.all_cells()?))
+}
+
+/// Pressure outside [Pa].
+const PRESSURE: f64 = 99_600.0;
+
+/// A tract of shapes drawn from `seed` in which nothing drives the air: a mouth, volumes with a filter between duct and box, a wye
+/// with a screen in one leg and blind ends.
+#[must_use]
+pub fn rest_case(seed: u64) -> String {
+    let mut dice = Dice(seed);
+    let mut wavy = |length: f64| {
+        let sections: Vec<_> = (0..=4).map(|at| (0.25 * f64::from(at) * length, dice.between(0.04, 0.12))).collect();
+        duct(length, &sections, 0.02)
+    };
+    CaseText::new(PRESSURE, 297.15)
+        .part("mouth", "kind: mouth, area: 80 cm2")
+        .part("snout", wavy(0.45))
+        .part("box", "kind: plenum, volume: 11 L")
+        .part(
+            "filter",
+            "kind: filter, media_area: 0.2 m2, \
+             curve: {flow: 60 120 240 g/s, drop: 90 205 510 Pa, at: [20 degC, 101.3 kPa]}",
+        )
+        .part("room", "kind: plenum, volume: 2 L")
+        .part("tube", wavy(0.6))
+        .part("y", "kind: wye, legs: {trunk: 0 deg, left: 35 deg, right: -50 deg}")
+        .part("left", wavy(0.3))
+        .part("mesh", "kind: screen, pattern: wire_mesh, open_area: 60 %")
+        .part("left_tip", wavy(0.2))
+        .part("right", smooth_duct(0.4, 0.06))
+        .part("left_end", "kind: wall")
+        .part("right_end", "kind: wall")
+        .line(&["mouth", "snout", "box", "filter", "room", "tube", "y.trunk"])
+        .line(&["y.left", "left", "mesh", "left_tip", "left_end"])
+        .line(&["y.right", "right", "right_end"])
+        .run("march: acoustic, until: 0.1 s, cell: 8 mm")
+        .text()
+}
+
+/// Rows of gas at rest, from all cells of all ducts.
+#[must_use]
+pub fn rest_rows(cells: &[Cell]) -> Vec<Row> {
+    const SPEED: Limit = Limit { value: 1e-9, why: "round-off of a pressure balance over the speed of sound" };
+    const SAME: Limit = Limit { value: 1e-12, why: "round-off" };
+    let speeds = cells.iter().map(|cell| (cell.state.velocity, 0.0));
+    let pressures = cells.iter().map(|cell| (cell.state.pressure, PRESSURE));
+    vec![
+        Row::worst_by(Measure::Absolute, "velocity [m/s]", speeds, SPEED),
+        Row::worst("pressure [Pa]", pressures, SAME),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::oracle::riemann::State;
+
+    fn cell(velocity: f64, pressure: f64) -> Cell {
+        Cell { low: 0.0, high: 0.01, state: State { density: 1.2, velocity, pressure } }
+    }
+
+    #[test]
+    fn a_draught_is_seen() {
+        assert!(rest_rows(&[cell(0.0, PRESSURE), cell(1e-11, PRESSURE)]).iter().all(Row::holds));
+        assert!(!rest_rows(&[cell(0.0, PRESSURE), cell(1e-8, PRESSURE)])[0].holds());
+        assert!(!rest_rows(&[])[0].holds());
+    }
+}

@@ -1,0 +1,232 @@
+//! Shock tubes: how far a march in a straight duct is from the exact solution of the Riemann problem.
+//!
+//! The problems are published without units. Here a unit of pressure is 1 bar and a unit of density 1 kg/m^3, on a length of 1 m; the
+//! results are brought back before they are compared. The ends are walls: where the gas moves at the start they stand far enough
+//! away not to be felt.
+
+use crate::case_text::{CaseText, GAS_CONSTANT, InitialState, Stretch, smooth_duct};
+use crate::check::{Failure, Limit, Row};
+use crate::data;
+use crate::marched::{Cell, Tract};
+use crate::oracle::riemann::{Riemann, State, Wave};
+
+/// Unit of pressure [Pa].
+const PRESSURE: f64 = 1e5;
+/// Unit of density [kg/m^3].
+const DENSITY: f64 = 1.0;
+/// Cells on the unit length.
+const CELLS: u32 = 400;
+/// Cells behind a shock that do not belong to a plateau.
+const SHOCK_CELLS: f64 = 4.0;
+/// The same beside the tail of a rarefaction, a corner that any second-order scheme rounds off over a dozen cells.
+const TAIL_CELLS: f64 = 16.0;
+
+/// Unit of velocity [m/s].
+fn velocity_unit() -> f64 {
+    (PRESSURE / DENSITY).sqrt()
+}
+
+/// A Riemann problem on the unit length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Problem {
+    gamma: f64,
+    left: State,
+    right: State,
+    /// Where the membrane stands.
+    start: f64,
+    end_time: f64,
+}
+
+impl Problem {
+    /// The problem of that name in the table of star states.
+    ///
+    /// # Errors
+    /// When the table has none.
+    pub fn named(case: &str) -> Result<Self, Failure> {
+        let rows = data::case(data::STAR_STATES, case)?;
+        let side = |density, velocity, pressure| -> Result<State, Failure> {
+            let value = |column| rows[0].number(column);
+            Ok(State { density: value(density)?, velocity: value(velocity)?, pressure: value(pressure)? })
+        };
+        Ok(Self {
+            gamma: rows[0].number("gamma")?,
+            left: side("rhoL", "uL", "pL")?,
+            right: side("rhoR", "uR", "pR")?,
+            start: rows[0].number("x0")?,
+            end_time: rows[0].number("t_end")?,
+        })
+    }
+
+    /// The exact solution.
+    #[must_use]
+    pub fn solution(&self) -> Riemann {
+        Riemann::new(self.gamma, self.left, self.right)
+    }
+
+    /// Length added beyond an end so that what its wall does stays outside the unit length.
+    fn margin(&self, state: State) -> f64 {
+        if state.velocity == 0.0 {
+            return 0.0;
+        }
+        let reach = state.velocity.abs() + (self.gamma * state.pressure / state.density).sqrt();
+        let cells = f64::from(CELLS);
+        (reach * self.end_time * cells).ceil() / cells + 10.0 / cells
+    }
+
+    /// The case file; `scheme` are keys of `run` that choose limiter and time stepping.
+    #[must_use]
+    pub fn case(&self, scheme: &str) -> String {
+        let (before, after) = (self.margin(self.left), self.margin(self.right));
+        let (membrane, length) = (before + self.start, before + 1.0 + after);
+        let until = self.end_time / velocity_unit();
+        let cell = 1.0 / f64::from(CELLS);
+        CaseText::with_gas(PRESSURE, PRESSURE / (DENSITY * GAS_CONSTANT), self.gamma)
+            .part("left", "kind: wall")
+            .part("tube", smooth_duct(length, 0.1))
+            .part("right", "kind: wall")
+            .line(&["left", "tube", "right"])
+            .initial("tube", Stretch { from: 0.0, to: membrane }, initial_state(self.left))
+            .initial("tube", Stretch { from: membrane, to: length }, initial_state(self.right))
+            .run(format!("march: acoustic, until: {until} s, cell: {cell} m, {scheme}"))
+            .text()
+    }
+
+    /// The cells on the unit length at the end of a march, without units.
+    ///
+    /// # Errors
+    /// The solver refused or stopped.
+    pub fn march(&self, scheme: &str) -> Result<Vec<Cell>, Failure> {
+        let tract = Tract::read(&self.case(scheme))?;
+        Ok(self.without_units(&tract.march()?.cells("tube")?))
+    }
+
+    /// The cells of the marched tube on the unit length, without units.
+    #[must_use]
+    pub fn without_units(&self, tube: &[Cell]) -> Vec<Cell> {
+        let before = self.margin(self.left);
+        let scaled = |cell: &Cell| Cell {
+            low: cell.low - before,
+            high: cell.high - before,
+            state: State {
+                density: cell.state.density / DENSITY,
+                velocity: cell.state.velocity / velocity_unit(),
+                pressure: cell.state.pressure / PRESSURE,
+            },
+        };
+        tube.iter().map(scaled).filter(|cell| (0.0..=1.0).contains(&cell.middle())).collect()
+    }
+
+    /// Mean absolute difference of density, velocity and pressure from the exact cell means.
+    #[must_use]
+    pub fn mean_errors(&self, cells: &[Cell]) -> [f64; 3] {
+        let solution = self.solution();
+        let mut sums = [0.0; 3];
+        for cell in cells {
+            let exact = self.exact_mean(&solution, cell);
+            sums[0] += (cell.state.density - exact.density).abs();
+            sums[1] += (cell.state.velocity - exact.velocity).abs();
+            sums[2] += (cell.state.pressure - exact.pressure).abs();
+        }
+        sums.map(|sum| sum / cells.len() as f64)
+    }
+
+    fn exact_mean(&self, solution: &Riemann, cell: &Cell) -> State {
+        solution.mean((cell.low - self.start) / self.end_time, (cell.high - self.start) / self.end_time)
+    }
+
+    /// Rows of the mean errors against what a plain second-order scheme reaches, half as much again.
+    ///
+    /// # Errors
+    /// When the table of those errors has no such case.
+    pub fn mean_error_rows(&self, case: &str, cells: &[Cell]) -> Result<Vec<Row>, Failure> {
+        const WHY: &str = "1.5 times what a plain second-order scheme with minmod reaches on 400 cells";
+        let table = data::case(data::RIEMANN_ERRORS, case)?;
+        let wanted = |row: &&data::Row| row.text("limiter") == Ok("minmod") && row.text("N") == Ok("400");
+        let plain = table.iter().find(wanted).ok_or_else(|| data::DataError::NoRow(case.to_owned()))?;
+        let columns = [("density", "L1_rho"), ("velocity", "L1_u"), ("pressure", "L1_p")];
+        let row = |((quantity, column), error): ((&str, &str), f64)| {
+            let limit = Limit { value: 1.5 * plain.number(column)?, why: WHY };
+            Ok(Row::vanishing(format!("mean error of {quantity}"), error, limit))
+        };
+        columns.into_iter().zip(self.mean_errors(cells)).map(row).collect()
+    }
+
+    /// Rows of the plateaus between the waves.
+    #[must_use]
+    pub fn plateau_rows(&self, cells: &[Cell], limit: Limit) -> Vec<Row> {
+        let solution = self.solution();
+        let [tail, contact, head] = [solution.left_wave().tail, solution.star_velocity, solution.right_wave().tail]
+            .map(|speed| self.start + speed * self.end_time);
+        let clear = |wave: Wave| if wave.is_shock() { SHOCK_CELLS } else { TAIL_CELLS } / f64::from(CELLS);
+        let (low, high) = (tail + clear(solution.left_wave()), head - clear(solution.right_wave()));
+        let between = |low: f64, high: f64| {
+            cells.iter().filter(move |cell| cell.low >= low && cell.high <= high).map(|cell| cell.state)
+        };
+        let star = || between(low, high);
+        // A contact is smeared over many cells, so density is read in the middle third of its plateau.
+        let middle = |low: f64, high: f64| between(low + (high - low) / 3.0, high - (high - low) / 3.0);
+        let densities = |low, high, exact| middle(low, high).map(move |state| (state.density, exact));
+        vec![
+            Row::worst("pressure between the waves", star().map(|s| (s.pressure, solution.star_pressure)), limit),
+            Row::worst("velocity between the waves", star().map(|s| (s.velocity, solution.star_velocity)), limit),
+            Row::worst("density left", densities(tail, contact, solution.star_left_density()), limit),
+            Row::worst("density right", densities(contact, head, solution.star_right_density()), limit),
+        ]
+    }
+}
+
+fn initial_state(state: State) -> InitialState {
+    let (pressure, density) = (state.pressure * PRESSURE, state.density * DENSITY);
+    InitialState {
+        pressure,
+        temperature: pressure / (density * GAS_CONSTANT),
+        velocity: state.velocity * velocity_unit(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLATEAU: Limit = Limit { value: 5e-3, why: "test" };
+
+    /// The tube as a perfect march would leave it, moved by a number of cells.
+    fn perfect_tube(problem: &Problem, moved: f64) -> Vec<Cell> {
+        let (solution, width) = (problem.solution(), 1.0 / f64::from(CELLS));
+        let (before, after) = (problem.margin(problem.left), problem.margin(problem.right));
+        let count = ((before + 1.0 + after) / width).round() as u32;
+        let cell = |index: u32| {
+            let low = f64::from(index) * width;
+            let place = low - before - problem.start - moved * width;
+            let mean = solution.mean(place / problem.end_time, (place + width) / problem.end_time);
+            let state = State {
+                density: mean.density * DENSITY,
+                velocity: mean.velocity * velocity_unit(),
+                pressure: mean.pressure * PRESSURE,
+            };
+            Cell { low, high: low + width, state }
+        };
+        (0..count).map(cell).collect()
+    }
+
+    #[test]
+    fn a_perfect_march_holds_and_a_displaced_one_does_not() {
+        for case in ["sod", "lax", "toro3_left_blast", "toro4_right_blast", "toro5_collision"] {
+            let problem = Problem::named(case).unwrap();
+            let good = problem.without_units(&perfect_tube(&problem, 0.0));
+            assert_eq!(good.len(), 400, "{case}");
+            assert!(problem.mean_error_rows(case, &good).unwrap().iter().all(Row::holds), "{case}");
+            assert!(problem.plateau_rows(&good, PLATEAU).iter().all(Row::holds), "{case}");
+            let bad = problem.without_units(&perfect_tube(&problem, 30.0));
+            assert!(!problem.mean_error_rows(case, &bad).unwrap().iter().any(Row::holds), "{case}");
+            assert!(!problem.plateau_rows(&bad, PLATEAU).iter().all(Row::holds), "{case}");
+        }
+    }
+
+    #[test]
+    fn moving_gas_gets_room_before_the_walls() {
+        assert!(Problem::named("sod").unwrap().case("limiter: minmod").contains("length: 1 m"));
+        let collision = Problem::named("toro5_collision").unwrap();
+        assert!(collision.margin(collision.left) > 1.05);
+    }
+}
