@@ -103,7 +103,7 @@ pub fn run(
                 Some(stopped) => Error::from(stopped),
                 None => content(path, "a checkpoint of another network".to_owned(), "one of this case").into(),
             })?;
-            Writer::reopen(path, rows.layout(), usize::try_from(checkpoint.rows).unwrap_or(usize::MAX))?
+            Writer::reopen(path, rows.layout(), &checkpoint.recorded)?
         }
         None => Writer::create(path, rows.layout())?,
     };
@@ -174,12 +174,12 @@ impl Observer for Recorder<'_> {
 impl Recorder<'_> {
     fn checkpoint(&mut self, march: &Acoustic<'_>) -> Result<(), OutputError> {
         // The rows that a checkpoint counts on must survive whatever it survives.
-        self.writer.synchronise()?;
+        let recorded = self.writer.mark()?;
         let saved = march.save();
         self.checkpoints.save(&Checkpoint {
             time: march.clock.time,
             step: march.clock.step,
-            rows: self.writer.rows() as u64,
+            recorded,
             blocks: saved.blocks,
             counters: saved.counts,
             ..Checkpoint::default()
