@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod run;
+mod summary;
 
 use crate::failure::Failure;
 use crate::{Streams, exit};
@@ -18,6 +19,7 @@ pub(crate) struct Arguments {
 #[derive(Debug, clap::Subcommand)]
 pub(crate) enum Command {
     Run(run::Run),
+    Summary(summary::Summarise),
 }
 
 impl Arguments {
@@ -33,7 +35,8 @@ impl Command {
     /// Does it, and answers with the exit code.
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         match self {
-            Self::Run(run) => run.execute(streams),
+            Self::Run(command) => command.execute(streams),
+            Self::Summary(command) => command.execute(streams),
         }
     }
 }

@@ -3,10 +3,11 @@
 use crate::failure::Failure;
 use crate::print::number::{fixed, trimmed};
 use crate::print::{Row, Table};
-use crate::runs::{Ended, Job, Wish, prepare, together};
+use crate::runs::{Ended, Job, Wish, prepare, together, unfinished};
 use crate::{Streams, exit};
 use std::path::PathBuf;
 use tractwright::error::Error;
+use tractwright::march::Outcome;
 use tractwright::run::Options;
 
 /// Marches cases at their points and writes one result each, <case>.<point>.h5
@@ -101,6 +102,7 @@ fn table(jobs: &[Job], ended: &[Ended]) -> String {
 
 fn row(job: &Job, ended: &Ended) -> Row {
     let path = match ended {
+        Ended::Ran(report) if report.outcome == Outcome::Interrupted => unfinished(&job.path).display().to_string(),
         Ended::Ran(_) | Ended::Kept | Ended::Failed(Error::Run(_)) => job.path.display().to_string(),
         Ended::Failed(_) | Ended::NotStarted => format!("none ({})", job.name()),
     };

@@ -120,6 +120,9 @@ fn width(text: &str) -> usize {
 /// kept by those that go on with it.
 pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     let indent: String = text.chars().take_while(|c| *c == ' ').collect();
+    if !text.is_empty() && self::width(text) <= width {
+        return vec![text.to_owned()];
+    }
     let width = width.max(indent.len() + 8);
     let mut lines = Vec::new();
     let mut line = indent.clone();

@@ -6,5 +6,5 @@ mod progress;
 mod together;
 
 pub(crate) use estimate::Estimate;
-pub(crate) use jobs::{Job, Wish, prepare};
+pub(crate) use jobs::{Job, Wish, prepare, unfinished};
 pub(crate) use together::{Ended, together};

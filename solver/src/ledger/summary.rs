@@ -269,9 +269,9 @@ fn weakest(losses: &[LossItem]) -> Option<String> {
 
 fn describe(demand: &Demand, course: &Course) -> String {
     let what = match demand {
-        Demand::CorrectedFlow { flow, .. } => format!("corrected flow {:.4} g/s", 1e3 * flow),
-        Demand::Flow(flow) => format!("given flow {:.4} g/s", 1e3 * flow),
-        Demand::Depression(depression) => format!("given depression {:.1} Pa", depression),
+        Demand::CorrectedFlow { flow, .. } => format!("corrected flow {} g/s", grams(*flow)),
+        Demand::Flow(flow) => format!("given flow {} g/s", grams(*flow)),
+        Demand::Depression(depression) => format!("given depression {depression:.1} Pa"),
     };
     match course {
         Course::Steady => what,
@@ -280,6 +280,11 @@ fn describe(demand: &Demand, course: &Course) -> String {
             format!("{what}, pulsed {:.1} % at {frequency:.1} Hz", 100.0 * amplitude)
         }
     }
+}
+
+/// Grams a second to a tenth of a milligram, without the rounding of the conversion.
+fn grams(flow: f64) -> f64 {
+    (1e7 * flow).round() / 1e4
 }
 
 fn totals(network: &Network, readings: &Readings) -> Totals {
