@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod check;
 mod run;
 mod summary;
 
@@ -18,6 +19,7 @@ pub(crate) struct Arguments {
 
 #[derive(Debug, clap::Subcommand)]
 pub(crate) enum Command {
+    Check(check::Check),
     Run(run::Run),
     Summary(summary::Summarise),
 }
@@ -35,6 +37,7 @@ impl Command {
     /// Does it, and answers with the exit code.
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         match self {
+            Self::Check(command) => command.execute(streams),
             Self::Run(command) => command.execute(streams),
             Self::Summary(command) => command.execute(streams),
         }

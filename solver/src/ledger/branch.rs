@@ -218,7 +218,8 @@ impl<'a> Stretch<'a> {
         let place = self.places.ducts[duct];
         let mass = station.mass.abs();
         let made = if mass > 0.0 { (self.integrals[place] + self.integrals[place + 1]) / mass } else { 0.0 };
-        way.drop(name, "wall and bends", None, share * fall, share * made);
+        let basis = &self.network.duct_bases[duct];
+        way.drop(name, "wall and bends", Some(basis), share * fall, share * made);
         way.warm(&format!("{name} wall"), name, share * (station.temperature - before.temperature));
         match self.attached[other] {
             Attached::Series { joint, side } => self.cross_series(joint, 1 - side, share, way),

@@ -207,7 +207,8 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         .filter(|warming| warming.rise.abs() > NOTHING_WARM)
         .map(|warming| HeatItem { cause: warming.cause.clone(), place: warming.place.clone(), rise: warming.rise })
         .collect();
-    let explained: f64 = heat.iter().filter(|item| !item.cause.ends_with("storage")).map(|item| item.rise).sum();
+    let explained: f64 =
+        way.warmings.iter().filter(|item| !item.cause.ends_with("storage")).map(|item| item.rise).sum();
     let shares = stretch.shares(joint);
     BranchSummary {
         draw: network.draw_name(joint).to_owned(),
@@ -233,7 +234,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         losses,
         heat,
         dissipation_closure,
-        heat_closure: if rise.abs() > 1e-6 { explained / rise } else { 1.0 },
+        heat_closure: if rise.abs() > NOTHING_WARM { explained / rise } else { 1.0 },
     }
 }
 
@@ -250,7 +251,7 @@ fn losses(way: &Way, lost: f64) -> (Vec<LossItem>, f64) {
             source: drop
                 .basis
                 .as_ref()
-                .map_or("wall friction, bends and widening along the duct", Basis::detail)
+                .map_or("total pressure of the free stream that this air does not bring", Basis::detail)
                 .to_owned(),
             lost: share * lost,
             share,

@@ -128,6 +128,10 @@ impl Builder {
         self.blueprint.parts.iter().find(|part| part.0 == name).map(|part| &part.2)
     }
 
+    fn duct_basis(&self, name: &str) -> Option<Basis> {
+        if let Some(Part::Duct(duct)) = self.part(name) { Some(duct.basis.clone()) } else { None }
+    }
+
     fn collect_bodies(&mut self) {
         self.part_order = self.blueprint.parts.iter().map(|part| part.0.clone()).collect();
         let gas = self.blueprint.gas;
@@ -684,6 +688,7 @@ impl Builder {
             };
             unknowns += joint.unknowns();
         }
+        let duct_bases = self.ducts.iter().filter_map(|name| self.duct_basis(name)).collect();
         let cell_volumes = self.meshes.iter().map(|mesh| mesh.volume.clone()).collect();
         let mut arena = Arena::new(self.meshes, self.blueprint.gas, self.origins.len(), self.blueprint.scheme);
         let mut links = Vec::new();
@@ -708,6 +713,7 @@ impl Builder {
             outside: self.blueprint.outside,
             arena,
             ducts: self.ducts,
+            duct_bases,
             cell_volumes,
             links,
             volumes: self.volumes,

@@ -25,6 +25,7 @@ pub use joints::Place;
 use crate::flow::{Arena, DuctId, End, EndState, Fault};
 use crate::gas::Gas;
 use crate::joint::{Jet, View, VolumeState};
+use crate::loss::Basis;
 
 /// A joint that could not be balanced.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,6 +49,8 @@ pub struct Network {
     pub arena: Arena,
     /// Names of the ducts, in the arena's order.
     pub ducts: Vec<String>,
+    /// Where the numbers of the wall and bend losses of each duct come from.
+    pub duct_bases: Vec<Basis>,
     /// Volumes of the cells of each duct [m^3].
     pub cell_volumes: Vec<Vec<f64>>,
     /// Ducts of equal area that are joined without loss.

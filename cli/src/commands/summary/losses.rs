@@ -3,6 +3,9 @@
 use crate::print::names::{Shared, merged, sides};
 use tractwright::ledger::{BranchSummary, HeatItem, LossItem};
 
+/// What the source of a duct ends with when its bends disturb each other.
+const CLOSE: &str = ", closer than 4 D";
+
 /// A line of the ledgers: one value a branch, where that branch has it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Booked {
@@ -83,7 +86,7 @@ fn loss_row(branches: &[BranchSummary], labels: &[Vec<String>], label: String) -
         .collect();
     let mut basis = Vec::new();
     for item in found.iter().flatten() {
-        let text = basis(item);
+        let text = short_basis(item);
         if !basis.contains(&text) {
             basis.push(text);
         }
@@ -97,10 +100,10 @@ fn loss_row(branches: &[BranchSummary], labels: &[Vec<String>], label: String) -
 }
 
 /// Where a loss comes from, as short as the reader needs it; `check` and the machine forms tell the whole.
-fn basis(item: &LossItem) -> String {
+fn short_basis(item: &LossItem) -> String {
     match item.basis.as_str() {
-        "handbook" => "handbook".to_owned(),
-        "solved" => "solved along the duct".to_owned(),
+        "handbook" if item.source.ends_with(CLOSE) => format!("handbook{CLOSE}"),
+        word @ ("handbook" | "solved") => word.to_owned(),
         word => format!("{word} {}", item.source),
     }
 }

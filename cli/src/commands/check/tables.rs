@@ -1,0 +1,90 @@
+//! The losses, the defaults and the size of the runs, as tables.
+
+use super::AtPoint;
+use crate::print::number::{fixed, trimmed};
+use crate::print::{Row, Table, point};
+use tractwright::case::Case;
+use tractwright::joint::side::Side;
+use tractwright::loss::Basis;
+use tractwright::network::{JointKind, Network};
+use tractwright::part::Part;
+
+/// Every loss of the tract with its source.
+pub(super) fn losses(_case: &Case, at: &AtPoint) -> String {
+    let network = &at.built.network;
+    let head = Row::new("losses", vec!["basis".to_owned()]).noted("source");
+    let mut rows: Vec<(usize, Row)> = Vec::new();
+    for joint in &network.joints {
+        if let JointKind::Series(series) = &joint.kind {
+            for (side, name) in series.sides.iter().zip(&joint.parts) {
+                if let Side::Mouth { basis, .. } = side {
+                    rows.push(row(network, name, "mouth", basis));
+                }
+            }
+        }
+        rows.extend(joint.losses.iter().map(|loss| row(network, &loss.part, &loss.what, &loss.basis)));
+    }
+    for (duct, basis) in network.ducts.iter().zip(&network.duct_bases) {
+        rows.push(row(network, duct, "wall and bends", basis));
+    }
+    for (name, part) in &at.case.parts {
+        if let Part::Plenum(plenum) = part {
+            rows.push(row(network, name, "jets lost", &jets(plenum.carry_over.len())));
+        }
+    }
+    rows.sort_by_key(|(place, _)| *place);
+    format!("\n{}", Table { head, rows: rows.into_iter().map(|(_, row)| row).collect() }.render())
+}
+
+fn jets(carried: usize) -> Basis {
+    Basis::Assumed(match carried {
+        0 => "carry_over 0: jets lose all their dynamic pressure".to_owned(),
+        _ => "carry_over as given".to_owned(),
+    })
+}
+
+/// A row with the place of its part in the case.
+fn row(network: &Network, part: &str, what: &str, basis: &Basis) -> (usize, Row) {
+    let place = network.part_order.iter().position(|name| name == part).unwrap_or(usize::MAX);
+    let label = if what.is_empty() { format!("  {part}") } else { format!("  {part}: {what}") };
+    (place, Row::new(label, vec![basis.word().to_owned()]).noted(basis.detail()))
+}
+
+/// Everything that the case left to the program.
+pub(super) fn defaults(_case: &Case, at: &AtPoint) -> String {
+    let of_case = at.case.defaults.iter().map(|default| {
+        let value = match default.value {
+            Some(value) if !default.holds.contains(|c: char| c.is_ascii_digit()) => format!(" ({value} in SI)"),
+            _ => String::new(),
+        };
+        Row::new(format!("  {}.{}", default.path, default.key), Vec::new()).noted(format!("{}{value}", default.holds))
+    });
+    let of_network = at
+        .built
+        .network
+        .defaults
+        .iter()
+        .map(|default| Row::new(format!("  parts.{}", default.part), Vec::new()).noted(&default.what));
+    let rows: Vec<Row> = of_case.chain(of_network).collect();
+    if rows.is_empty() {
+        return "\nno defaults used\n".to_owned();
+    }
+    format!("\n{}", Table { head: Row::new("defaults used", Vec::new()), rows }.render())
+}
+
+/// How large the runs are.
+pub(super) fn runs(points: &[AtPoint]) -> String {
+    let heads = ["cells", "step, us", "until, s", "steps"].map(str::to_owned).to_vec();
+    let head = Row::new("runs", heads).noted("step limited by");
+    let rows = points.iter().map(|at| {
+        let estimate = &at.estimate;
+        let cells = vec![
+            estimate.cells.to_string(),
+            fixed(1e6 * estimate.step, 2),
+            trimmed(estimate.end, 4),
+            fixed(estimate.steps, 0),
+        ];
+        Row::new(format!("  {}", point::describe(&at.case.point)), cells).noted(&estimate.limited_by)
+    });
+    format!("\n{}", Table { head, rows: rows.collect() }.render())
+}
