@@ -7,6 +7,7 @@ mod commands;
 pub mod exit;
 mod failure;
 mod interrupt;
+mod ledgers;
 mod opened;
 mod print;
 mod runs;

@@ -23,10 +23,10 @@ pub(crate) struct Check {
 }
 
 /// A case at one of its points.
-pub(super) struct AtPoint {
-    pub(super) case: PointCase,
-    pub(super) built: Built,
-    pub(super) estimate: Estimate,
+struct AtPoint {
+    case: PointCase,
+    built: Built,
+    estimate: Estimate,
 }
 
 impl Check {

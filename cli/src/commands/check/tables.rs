@@ -50,26 +50,51 @@ fn row(network: &Network, part: &str, what: &str, basis: &Basis) -> (usize, Row)
     (place, Row::new(label, vec![basis.word().to_owned()]).noted(basis.detail()))
 }
 
-/// Everything that the case left to the program.
+/// Everything that the case left to the program, each with the places where it holds.
 pub(super) fn defaults(_case: &Case, at: &AtPoint) -> String {
     let of_case = at.case.defaults.iter().map(|default| {
         let value = match default.value {
             Some(value) if !default.holds.contains(|c: char| c.is_ascii_digit()) => format!(" ({value} in SI)"),
             _ => String::new(),
         };
-        Row::new(format!("  {}.{}", default.path, default.key), Vec::new()).noted(format!("{}{value}", default.holds))
+        let (place, key) = place_and_key(&default.path, default.key);
+        (key, format!("{}{value}", default.holds), place)
     });
     let of_network = at
         .built
         .network
         .defaults
         .iter()
-        .map(|default| Row::new(format!("  parts.{}", default.part), Vec::new()).noted(&default.what));
-    let rows: Vec<Row> = of_case.chain(of_network).collect();
-    if rows.is_empty() {
+        .map(|default| ("(flow)".to_owned(), default.what.clone(), default.part.clone()));
+    let mut told: Vec<(String, String, Vec<String>)> = Vec::new();
+    for (key, holds, place) in of_case.chain(of_network) {
+        match told.iter_mut().find(|known| known.0 == key && known.1 == holds) {
+            Some(known) if known.2.contains(&place) => {}
+            Some(known) => known.2.push(place),
+            None => told.push((key, holds, vec![place])),
+        }
+    }
+    if told.is_empty() {
         return "\nno defaults used\n".to_owned();
     }
-    format!("\n{}", Table { head: Row::new("defaults used", Vec::new()), rows }.render())
+    let row = |(key, holds, places): (String, String, Vec<String>)| {
+        Row::new(format!("  {key}"), Vec::new()).noted(format!("{holds} [{}]", places.join(", ")))
+    };
+    let head = Row::new("defaults used", Vec::new()).noted("what holds [where]");
+    format!("\n{}", Table { head, rows: told.into_iter().map(row).collect() }.render())
+}
+
+/// Splits where a default stands, such as `parts.snout.sections[0]`, into the part or section and the key below it.
+fn place_and_key(path: &str, key: &str) -> (String, String) {
+    let mut steps = path.split('.');
+    let place = match steps.next() {
+        Some("parts") => steps.next().unwrap_or_default().to_owned(),
+        Some("points") => format!("point {}", steps.next().unwrap_or_default()),
+        other => other.unwrap_or_default().to_owned(),
+    };
+    // The same key of every entry of a list is one default.
+    let below = steps.map(|step| step.split('[').next().unwrap_or(step)).chain([key]);
+    (place, below.collect::<Vec<_>>().join("."))
 }
 
 /// How large the runs are.

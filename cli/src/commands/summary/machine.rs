@@ -1,6 +1,6 @@
 //! The summary for programs: JSON and CSV, SI units.
 
-use super::series::write_failed;
+use crate::commands::write_failed;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use serde_json::{Value, json};

@@ -1,26 +1,14 @@
 //! `summary`: what a result says, per branch.
 
-mod losses;
 mod machine;
 mod series;
 mod text;
 
-use crate::Streams;
-use crate::exit;
+use super::Format;
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::{Streams, exit};
 use std::path::PathBuf;
-
-/// Form of an output.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub(crate) enum Format {
-    /// Tables for people
-    Text,
-    /// One JSON document, SI units
-    Json,
-    /// CSV with one head row, SI units
-    Csv,
-}
 
 /// Tells per branch: flow, recovery, depression, temperature, both ledgers, balances
 #[derive(Debug, clap::Args)]

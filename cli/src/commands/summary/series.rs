@@ -1,5 +1,6 @@
 //! A time series at one place, as CSV.
 
+use crate::commands::write_failed;
 use crate::failure::Failure;
 use std::io::Write;
 use std::path::Path;
@@ -74,13 +75,6 @@ pub(super) fn write(path: &Path, place: &str, quantity: Option<Quantity>, out: &
         csv.write_record(std::iter::once(time.to_string()).chain(values)).map_err(write_failed)?;
     }
     Ok(csv.flush()?)
-}
-
-pub(super) fn write_failed(error: csv::Error) -> Failure {
-    match error.into_kind() {
-        csv::ErrorKind::Io(error) => error.into(),
-        other => Failure::file(format!("{other:?}")),
-    }
 }
 
 fn find(reading: &Reading, part: &str, x: Option<&str>) -> Result<Place, Failure> {

@@ -1,7 +1,7 @@
 //! The summary as a table.
 
-use super::losses::{Booked, Ledgers};
 use crate::failure::Failure;
+use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
 use crate::print::number::{celsius, fixed, grams, kilopascals, signed, trimmed};
 use crate::print::table::wrap;

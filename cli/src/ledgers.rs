@@ -11,6 +11,8 @@ const CLOSE: &str = ", closer than 4 D";
 pub(crate) struct Booked {
     /// What books it.
     pub(crate) label: String,
+    /// Where in the list of each branch it stands; for heat, where its first booking stands.
+    pub(crate) places: Vec<Option<usize>>,
     /// Values of the branches.
     pub(crate) values: Vec<Option<f64>>,
     /// Shares of the branches' wholes.
@@ -78,12 +80,15 @@ fn heat_label(shared: &Shared, branch: usize, item: &HeatItem) -> String {
     }
 }
 
+/// Where `label` first stands in the list of each branch.
+fn places(labels: &[Vec<String>], label: &str) -> Vec<Option<usize>> {
+    labels.iter().map(|labels| labels.iter().position(|other| other == label)).collect()
+}
+
 fn loss_row(branches: &[BranchSummary], labels: &[Vec<String>], label: String) -> Booked {
-    let found: Vec<Option<&LossItem>> = branches
-        .iter()
-        .zip(labels)
-        .map(|(branch, labels)| Some(&branch.losses[labels.iter().position(|other| *other == label)?]))
-        .collect();
+    let places = places(labels, &label);
+    let found: Vec<Option<&LossItem>> =
+        branches.iter().zip(&places).map(|(branch, place)| place.map(|place| &branch.losses[place])).collect();
     let mut basis = Vec::new();
     for item in found.iter().flatten() {
         let text = short_basis(item);
@@ -93,6 +98,7 @@ fn loss_row(branches: &[BranchSummary], labels: &[Vec<String>], label: String) -
     }
     Booked {
         label,
+        places,
         values: found.iter().map(|item| item.map(|item| item.lost)).collect(),
         shares: found.iter().map(|item| item.map(|item| item.share)).collect(),
         basis,
@@ -116,5 +122,5 @@ fn heat_row(branches: &[BranchSummary], labels: &[Vec<String>], label: String) -
     };
     let values: Vec<Option<f64>> = branches.iter().zip(labels).map(sum).collect();
     let shares = values.iter().zip(branches).map(|(value, branch)| value.map(|value| value / branch.rise)).collect();
-    Booked { label, values, shares, basis: Vec::new() }
+    Booked { places: places(labels, &label), label, values, shares, basis: Vec::new() }
 }
