@@ -207,7 +207,8 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         .filter(|warming| warming.rise.abs() > NOTHING_WARM)
         .map(|warming| HeatItem { cause: warming.cause.clone(), place: warming.place.clone(), rise: warming.rise })
         .collect();
-    let explained: f64 = heat.iter().filter(|item| !item.cause.ends_with("storage")).map(|item| item.rise).sum();
+    let explained: f64 =
+        way.warmings.iter().filter(|item| !item.cause.ends_with("storage")).map(|item| item.rise).sum();
     let shares = stretch.shares(joint);
     BranchSummary {
         draw: network.draw_name(joint).to_owned(),
@@ -233,7 +234,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         losses,
         heat,
         dissipation_closure,
-        heat_closure: if rise.abs() > 1e-6 { explained / rise } else { 1.0 },
+        heat_closure: if rise.abs() > NOTHING_WARM { explained / rise } else { 1.0 },
     }
 }
 
@@ -250,7 +251,7 @@ fn losses(way: &Way, lost: f64) -> (Vec<LossItem>, f64) {
             source: drop
                 .basis
                 .as_ref()
-                .map_or("wall friction, bends and widening along the duct", Basis::detail)
+                .map_or("total pressure of the free stream that this air does not bring", Basis::detail)
                 .to_owned(),
             lost: share * lost,
             share,
@@ -269,9 +270,9 @@ fn weakest(losses: &[LossItem]) -> Option<String> {
 
 fn describe(demand: &Demand, course: &Course) -> String {
     let what = match demand {
-        Demand::CorrectedFlow { flow, .. } => format!("corrected flow {:.4} g/s", 1e3 * flow),
-        Demand::Flow(flow) => format!("given flow {:.4} g/s", 1e3 * flow),
-        Demand::Depression(depression) => format!("given depression {:.1} Pa", depression),
+        Demand::CorrectedFlow { flow, .. } => format!("corrected flow {} g/s", grams(*flow)),
+        Demand::Flow(flow) => format!("given flow {} g/s", grams(*flow)),
+        Demand::Depression(depression) => format!("given depression {depression:.1} Pa"),
     };
     match course {
         Course::Steady => what,
@@ -280,6 +281,11 @@ fn describe(demand: &Demand, course: &Course) -> String {
             format!("{what}, pulsed {:.1} % at {frequency:.1} Hz", 100.0 * amplitude)
         }
     }
+}
+
+/// Grams a second to a tenth of a milligram, without the rounding of the conversion.
+fn grams(flow: f64) -> f64 {
+    (1e7 * flow).round() / 1e4
 }
 
 fn totals(network: &Network, readings: &Readings) -> Totals {

@@ -1,0 +1,154 @@
+//! A layout in a few numbers: means over its draws, weighted by their flow.
+
+use super::class::Class;
+use crate::failure::Failure;
+use crate::ledgers::{Booked, Ledgers};
+use crate::opened::Opened;
+use tractwright::ledger::BranchSummary;
+
+/// A loss of a layout.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Loss {
+    /// Part and what of it.
+    pub(super) label: String,
+    /// Its class.
+    pub(super) class: Class,
+    /// Total pressure lost [Pa].
+    pub(super) lost: f64,
+    /// Whether it rests on an assumed input.
+    pub(super) assumed: bool,
+}
+
+/// A layout at a point.
+#[derive(Debug, Clone)]
+pub(super) struct Layout {
+    /// Name of its case.
+    pub(super) name: String,
+    /// Its result.
+    pub(super) file: String,
+    /// Operating point and air, in words.
+    pub(super) conditions: String,
+    /// How its run ended.
+    pub(super) outcome: String,
+    /// What tells its draws apart.
+    pub(super) draws: Vec<String>,
+    /// Flow of all draws [kg/s].
+    pub(super) mass_flow: f64,
+    /// Mean total pressure [Pa].
+    pub(super) total_pressure: f64,
+    /// Mean recovery.
+    pub(super) recovery: f64,
+    /// Largest static depression of a draw [Pa].
+    pub(super) depression: f64,
+    /// Mean total temperature [K].
+    pub(super) total_temperature: f64,
+    /// Its rise [K].
+    pub(super) rise: f64,
+    /// Recovery and flow [kg/s] of the last draw less those of the first for two draws, the span for more; `None` for one.
+    pub(super) differences: Option<(f64, f64)>,
+    /// Total pressure lost [Pa].
+    pub(super) lost: f64,
+    /// Where.
+    pub(super) losses: Vec<Loss>,
+    /// What warmed the air, and by how much [K].
+    pub(super) heat: Vec<(String, f64)>,
+    /// Where the air came in, and its share.
+    pub(super) origins: Vec<(String, f64)>,
+}
+
+impl Layout {
+    /// From a result.
+    ///
+    /// # Errors
+    /// It has no draw.
+    pub(super) fn of(opened: &Opened) -> Result<Self, Failure> {
+        let branches = &opened.summary.branches;
+        if branches.is_empty() {
+            return Err(Failure::file(format!("{}: found no draw, expected one at least", opened.path.display())));
+        }
+        let ledgers = Ledgers::of(branches);
+        let mean =
+            |value: &dyn Fn(&BranchSummary) -> f64| branches.iter().map(|b| b.flow_share * value(b)).sum::<f64>();
+        // As along a branch, the mean of total pressures is that of their logarithms.
+        let recovery = mean(&|b| b.recovery.ln()).exp();
+        let free_stream = opened.summary.free_stream_total_pressure;
+        Ok(Self {
+            name: opened.reading.case_name.clone(),
+            file: opened.path.display().to_string(),
+            conditions: format!(
+                "{} | {}",
+                crate::print::point::describe(&opened.point),
+                crate::print::point::air(&opened.outside)
+            ),
+            outcome: opened.reading.outcome.clone(),
+            mass_flow: branches.iter().map(|b| b.mass_flow).sum(),
+            total_pressure: recovery * free_stream,
+            recovery,
+            depression: branches.iter().map(|b| b.depression).fold(f64::NEG_INFINITY, f64::max),
+            total_temperature: mean(&|b| b.total_temperature),
+            rise: mean(&|b| b.rise),
+            differences: differences(branches),
+            lost: (1.0 - recovery) * free_stream,
+            losses: ledgers.losses.iter().map(|booked| loss(opened, booked)).collect(),
+            heat: ledgers.heat.iter().map(|booked| (booked.label.clone(), weighted(branches, booked))).collect(),
+            origins: origins(branches),
+            draws: ledgers.heads,
+        })
+    }
+
+    /// Total pressure lost in a class [Pa].
+    pub(super) fn class(&self, class: Class) -> f64 {
+        self.losses.iter().filter(|loss| loss.class == class).map(|loss| loss.lost).sum()
+    }
+}
+
+fn weighted(branches: &[BranchSummary], booked: &Booked) -> f64 {
+    branches.iter().zip(&booked.values).map(|(branch, value)| branch.flow_share * value.unwrap_or(0.0)).sum()
+}
+
+fn loss(opened: &Opened, booked: &Booked) -> Loss {
+    let branches = &opened.summary.branches;
+    let stands = |(branch, place): (usize, &Option<usize>)| place.map(|place| (&branches[branch].losses, place));
+    let place = booked.places.iter().enumerate().find_map(stands);
+    Loss {
+        label: booked.label.clone(),
+        class: place.map_or(Class::Tubes, |(losses, place)| Class::of(opened, losses, place)),
+        lost: weighted(branches, booked),
+        assumed: place.is_some_and(|(losses, place)| losses[place].basis == "ASSUMED"),
+    }
+}
+
+fn differences(branches: &[BranchSummary]) -> Option<(f64, f64)> {
+    let of = |value: fn(&BranchSummary) -> f64| {
+        let values = branches.iter().map(value);
+        match branches {
+            [first, last] => value(last) - value(first),
+            _ => values.clone().fold(f64::NEG_INFINITY, f64::max) - values.fold(f64::INFINITY, f64::min),
+        }
+    };
+    (branches.len() > 1).then(|| (of(|b| b.recovery), of(|b| b.mass_flow)))
+}
+
+fn origins(branches: &[BranchSummary]) -> Vec<(String, f64)> {
+    let mut all: Vec<(String, f64)> = Vec::new();
+    for branch in branches {
+        for origin in &branch.origins {
+            let share = branch.flow_share * origin.share;
+            match all.iter_mut().find(|known| known.0 == origin.origin) {
+                Some(known) => known.1 += share,
+                None => all.push((origin.origin.clone(), share)),
+            }
+        }
+    }
+    all
+}
+
+/// Names layouts of the same name by their files.
+pub(super) fn tell_apart(layouts: &mut [Layout]) {
+    let names: Vec<String> = layouts.iter().map(|layout| layout.name.clone()).collect();
+    for layout in layouts {
+        if names.iter().filter(|name| **name == layout.name).count() > 1 {
+            layout.name.clone_from(&layout.file);
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! A result that has been read, with what tables say of its run.
+
+use crate::failure::Failure;
+use std::path::{Path, PathBuf};
+use tractwright::case::{Outside, Point};
+use tractwright::ledger::Summary;
+use tractwright::record::Attribute;
+use tractwright::run::Reading;
+
+/// A result and its summary.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    /// Its file.
+    pub(crate) path: PathBuf,
+    /// The result.
+    pub(crate) reading: Reading,
+    /// The summary.
+    pub(crate) summary: Summary,
+    /// Operating point.
+    pub(crate) point: Point,
+    /// The undisturbed air at the point.
+    pub(crate) outside: Outside,
+}
+
+impl Opened {
+    /// Reads the result at `path`.
+    ///
+    /// # Errors
+    /// It cannot be read.
+    pub(crate) fn read(path: &Path) -> Result<Self, Failure> {
+        let reading = Reading::open(path)?;
+        let summary = reading.summary()?;
+        let case = reading.case.at_point(&reading.point)?;
+        Ok(Self { path: path.to_owned(), point: case.point, outside: case.outside, reading, summary })
+    }
+
+    /// A number that the file states of its run.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub(crate) fn number(&self, name: &str) -> Result<Option<f64>, Failure> {
+        Ok(match self.reading.file.attribute(name)? {
+            Some(Attribute::Number(value)) => Some(value),
+            Some(Attribute::Whole(value)) => Some(value as f64),
+            _ => None,
+        })
+    }
+
+    /// Cells of all ducts.
+    pub(crate) fn cells(&self) -> usize {
+        let arena = &self.reading.built.network.arena;
+        arena.ducts().map(|duct| arena.cells(duct)).sum()
+    }
+
+    /// Last recorded time [s].
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub(crate) fn end(&self) -> Result<f64, Failure> {
+        Ok(self.reading.file.time()?.last().copied().unwrap_or(0.0))
+    }
+}

@@ -1,0 +1,35 @@
+//! An operating point and the outside air in a few words.
+
+use super::number::{celsius, fixed, trimmed};
+use tractwright::case::{Outside, Point};
+
+/// `road 162 km/h`, with wind and fan.
+pub(crate) fn describe(point: &Point) -> String {
+    let mut text = format!("{} {} km/h", point.name, trimmed(3.6 * point.speed, 1));
+    if point.wind.abs() > 0.0 {
+        text.push_str(&format!(", head wind {} km/h", trimmed(3.6 * point.wind, 1)));
+    }
+    if let Some(fan) = &point.fan {
+        let mouths: Vec<String> = fan
+            .reaches
+            .iter()
+            .map(
+                |(mouth, share)| {
+                    if *share < 1.0 { format!("{} % of {mouth}", trimmed(100.0 * share, 1)) } else { mouth.clone() }
+                },
+            )
+            .collect();
+        text.push_str(&format!(", fan {} m/s at {}", trimmed(fan.speed, 1), mouths.join(", ")));
+    }
+    text
+}
+
+/// `99.6 kPa 24.0 degC 45 % RH`.
+pub(crate) fn air(outside: &Outside) -> String {
+    format!(
+        "{} kPa {} degC {} % RH",
+        trimmed(1e-3 * outside.pressure, 3),
+        celsius(outside.temperature),
+        fixed(100.0 * outside.relative_humidity, 0)
+    )
+}
