@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::RATED_REYNOLDS;
-use super::friction::churchill;
+use crate::flow::wall_law::churchill;
 
 /// Radius over diameter below which a round bend goes over into a mitre; the end of the range of Rennels' charts.
 const TIGHTEST_ROUND_BEND: f64 = 0.5;
@@ -26,7 +26,7 @@ pub fn coefficient(angle: f64, radius_ratio: f64, roughness: f64) -> f64 {
 }
 
 fn round(angle: f64, radius_ratio: f64, roughness: f64) -> f64 {
-    let factor = churchill(RATED_REYNOLDS, roughness);
+    let factor = churchill(RATED_REYNOLDS, roughness) / RATED_REYNOLDS;
     let sine = libm::sin(0.5 * angle);
     (0.10 + 2.4 * factor) * sine + 6.6 * factor * (sine.sqrt() + sine) / libm::pow(radius_ratio, 4.0 * angle / PI)
 }
