@@ -6,6 +6,10 @@ pub const STAR_STATES: &str = include_str!("../data/toro_star_states.csv");
 pub const RIEMANN_PROFILES: &str = include_str!("../data/riemann_profiles.csv");
 /// What a plain second-order scheme reaches on Riemann problems.
 pub const RIEMANN_ERRORS: &str = include_str!("../data/riemann_l1_errors.csv");
+/// Cell means of a shock that runs into waves of entropy.
+pub const SHOCK_AND_WAVES: &str = include_str!("../data/shu_osher_reference.csv");
+/// Cell means of two blasts that collide between walls.
+pub const COLLIDING_BLASTS: &str = include_str!("../data/blast_reference.csv");
 /// Isentropic flow over the Mach number.
 pub const ISENTROPIC: &str = include_str!("../data/isentropic_area_mach.csv");
 /// Normal shocks and their reflection from a wall.

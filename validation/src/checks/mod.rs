@@ -13,6 +13,7 @@ pub mod orifice;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
+pub mod shocks;
 pub mod symmetry;
 pub mod volumes;
 pub mod wye;
@@ -23,6 +24,7 @@ pub mod zero_flow;
 pub const GROUPS: &[Group] = &[
     gas::GROUP,
     riemann::GROUP,
+    shocks::GROUP,
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
@@ -84,5 +86,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry losses orifice filter volumes resonance zero_flow wye);
 }
