@@ -24,6 +24,12 @@ pub const FANNO: &str = include_str!("../data/fanno_table.csv");
 pub const FANNO_PIPES: &str = include_str!("../data/fanno_pipe_cases.csv");
 /// Pipes with area change, friction and heat at once.
 pub const PIPE_FLOW: &str = include_str!("../data/generalized_1d_flow.csv");
+/// Friction factors of pipes.
+pub const FRICTION: &str = include_str!("../data/friction_factor.csv");
+/// Nusselt numbers of turbulent pipe flow.
+pub const NUSSELT: &str = include_str!("../data/nusselt_pipe.csv");
+/// Air in pipes with hot walls.
+pub const HEAT_PICKUP: &str = include_str!("../data/pipe_heat_pickup.csv");
 /// Resonance frequencies of pipes, cones and vessels.
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
 /// Ideal flow through a nozzle over its pressure ratio.

@@ -16,6 +16,7 @@ pub mod riemann;
 pub mod shocks;
 pub mod symmetry;
 pub mod volumes;
+pub mod walls;
 pub mod wye;
 pub mod wye_waves;
 pub mod zero_flow;
@@ -31,6 +32,7 @@ pub const GROUPS: &[Group] = &[
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
+    walls::GROUP,
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
@@ -86,5 +88,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
 }
