@@ -52,7 +52,7 @@ pub const GROUP: Group = Group {
 };
 
 /// Keys of `run` with which the marks were set.
-const SCHEME: &str = "limiter: van_leer, courant: 0.5";
+const SCHEME: &str = "limiter: van_leer, courant: 0.4";
 
 fn standing_contact() -> Result<Vec<Row>, Failure> {
     const KEPT: Limit = Limit { value: 1e-12, why: "a flux that knows contacts keeps them to round-off" };
