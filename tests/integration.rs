@@ -1,1 +1,18 @@
-//! Workspace tests.
+//! Tests that need the whole workspace.
+
+/// Every case reads, builds and marches; so does every case in a document.
+mod cases;
+/// What a user meets at the command line: exit codes, messages, signals.
+mod command_line;
+/// The same bits for any number of threads, and memory that does not grow with simulated time.
+mod determinism;
+/// What stands in the documents is what the program prints.
+mod documents;
+/// A module of the library uses only those above it.
+mod layering;
+/// Other programs read the results.
+mod python;
+/// A run that was killed or interrupted goes on to an identical result.
+mod resume;
+/// What the modules share: folders, the program, a small case.
+mod support;

@@ -3,6 +3,7 @@
 //! [`run`] takes the arguments and the streams, so that a test can call it in process as often as it likes.
 #![deny(missing_docs)]
 
+mod chart;
 mod commands;
 pub mod exit;
 mod failure;

@@ -6,6 +6,10 @@ pub const STAR_STATES: &str = include_str!("../data/toro_star_states.csv");
 pub const RIEMANN_PROFILES: &str = include_str!("../data/riemann_profiles.csv");
 /// What a plain second-order scheme reaches on Riemann problems.
 pub const RIEMANN_ERRORS: &str = include_str!("../data/riemann_l1_errors.csv");
+/// Cell means of a shock that runs into waves of entropy.
+pub const SHOCK_AND_WAVES: &str = include_str!("../data/shu_osher_reference.csv");
+/// Cell means of two blasts that collide between walls.
+pub const COLLIDING_BLASTS: &str = include_str!("../data/blast_reference.csv");
 /// Isentropic flow over the Mach number.
 pub const ISENTROPIC: &str = include_str!("../data/isentropic_area_mach.csv");
 /// Normal shocks and their reflection from a wall.
@@ -20,6 +24,12 @@ pub const FANNO: &str = include_str!("../data/fanno_table.csv");
 pub const FANNO_PIPES: &str = include_str!("../data/fanno_pipe_cases.csv");
 /// Pipes with area change, friction and heat at once.
 pub const PIPE_FLOW: &str = include_str!("../data/generalized_1d_flow.csv");
+/// Friction factors of pipes.
+pub const FRICTION: &str = include_str!("../data/friction_factor.csv");
+/// Nusselt numbers of turbulent pipe flow.
+pub const NUSSELT: &str = include_str!("../data/nusselt_pipe.csv");
+/// Air in pipes with hot walls.
+pub const HEAT_PICKUP: &str = include_str!("../data/pipe_heat_pickup.csv");
 /// Resonance frequencies of pipes, cones and vessels.
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
 /// Ideal flow through a nozzle over its pressure ratio.

@@ -1,7 +1,11 @@
 //! What Tractwright is checked against: exact solutions and published data.
 //!
-//! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. The solver is driven from outside,
-//! through case files; none of its formulas is used to say what is right.
+//! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
+//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`] and [`shock_tube`] are set-ups that
+//! several checks share. None of the solver's formulas is used to say what is right.
+//!
+//! A new check is an entry in its group's `GROUP`, a new group one file, one line in [`checks::GROUPS`] and one word in the list of tests
+//! below it.
 #![deny(missing_docs)]
 
 pub mod bench;

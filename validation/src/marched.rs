@@ -56,6 +56,12 @@ impl Reading {
         gas.mach_of_pressure_ratio(self.pressure / self.total_pressure)
     }
 
+    /// Static temperature [K].
+    #[must_use]
+    pub fn temperature(&self, gas: PerfectGas) -> f64 {
+        self.total_temperature * gas.temperature_ratio(self.mach(gas))
+    }
+
     /// Velocity head, half rho V^2 [Pa].
     #[must_use]
     pub fn head(&self, gas: PerfectGas) -> f64 {

@@ -26,6 +26,55 @@ fn velocity_unit() -> f64 {
     (PRESSURE / DENSITY).sqrt()
 }
 
+/// A tube between two walls, without units.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tube {
+    /// Ratio of heat capacities.
+    pub gamma: f64,
+    /// Length of a cell.
+    pub cell: f64,
+    /// Where each stretch ends, counted from the first wall, and the state in it; the last end is the second wall.
+    pub stretches: Vec<(f64, State)>,
+    /// When the march ends.
+    pub end_time: f64,
+}
+
+impl Tube {
+    /// The case file; `scheme` are keys of `run` that choose limiter and time stepping.
+    #[must_use]
+    pub fn case(&self, scheme: &str) -> String {
+        let length = self.stretches.last().map_or(0.0, |stretch| stretch.0);
+        let mut case = CaseText::with_gas(PRESSURE, PRESSURE / (DENSITY * GAS_CONSTANT), self.gamma)
+            .part("left", "kind: wall")
+            .part("tube", smooth_duct(length, 0.1))
+            .part("right", "kind: wall")
+            .line(&["left", "tube", "right"]);
+        let mut from = 0.0;
+        for (to, state) in &self.stretches {
+            case = case.initial("tube", Stretch { from, to: *to }, initial_state(*state));
+            from = *to;
+        }
+        let (until, cell) = (self.end_time / velocity_unit(), self.cell);
+        case.run(format!("march: acoustic, until: {until} s, cell: {cell} m, {scheme}")).text()
+    }
+
+    /// Its cells at the end of a march, without units.
+    ///
+    /// # Errors
+    /// The solver refused or stopped.
+    pub fn march(&self, scheme: &str) -> Result<Vec<Cell>, Failure> {
+        let cells = Tract::read(&self.case(scheme))?.march()?.cells("tube")?;
+        Ok(cells.iter().map(without_units).collect())
+    }
+}
+
+fn without_units(cell: &Cell) -> Cell {
+    let State { density, velocity, pressure } = cell.state;
+    let state =
+        State { density: density / DENSITY, velocity: velocity / velocity_unit(), pressure: pressure / PRESSURE };
+    Cell { state, ..*cell }
+}
+
 /// A Riemann problem on the unit length.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Problem {
@@ -33,8 +82,9 @@ pub struct Problem {
     left: State,
     right: State,
     /// Where the membrane stands.
-    start: f64,
-    end_time: f64,
+    pub start: f64,
+    /// When the march ends.
+    pub end_time: f64,
 }
 
 impl Problem {
@@ -57,6 +107,12 @@ impl Problem {
         })
     }
 
+    /// The state on the left of the membrane at the start, or on its right.
+    #[must_use]
+    pub fn side(&self, left: bool) -> State {
+        if left { self.left } else { self.right }
+    }
+
     /// The exact solution.
     #[must_use]
     pub fn solution(&self) -> Riemann {
@@ -73,47 +129,28 @@ impl Problem {
         (reach * self.end_time * cells).ceil() / cells + 10.0 / cells
     }
 
-    /// The case file; `scheme` are keys of `run` that choose limiter and time stepping.
+    /// The tube, with room before its walls.
     #[must_use]
-    pub fn case(&self, scheme: &str) -> String {
+    pub fn tube(&self) -> Tube {
         let (before, after) = (self.margin(self.left), self.margin(self.right));
-        let (membrane, length) = (before + self.start, before + 1.0 + after);
-        let until = self.end_time / velocity_unit();
-        let cell = 1.0 / f64::from(CELLS);
-        CaseText::with_gas(PRESSURE, PRESSURE / (DENSITY * GAS_CONSTANT), self.gamma)
-            .part("left", "kind: wall")
-            .part("tube", smooth_duct(length, 0.1))
-            .part("right", "kind: wall")
-            .line(&["left", "tube", "right"])
-            .initial("tube", Stretch { from: 0.0, to: membrane }, initial_state(self.left))
-            .initial("tube", Stretch { from: membrane, to: length }, initial_state(self.right))
-            .run(format!("march: acoustic, until: {until} s, cell: {cell} m, {scheme}"))
-            .text()
+        let stretches = vec![(before + self.start, self.left), (before + 1.0 + after, self.right)];
+        Tube { gamma: self.gamma, cell: 1.0 / f64::from(CELLS), stretches, end_time: self.end_time }
     }
 
-    /// The cells on the unit length at the end of a march, without units.
+    /// The cells on the unit length at the end of a march.
     ///
     /// # Errors
     /// The solver refused or stopped.
     pub fn march(&self, scheme: &str) -> Result<Vec<Cell>, Failure> {
-        let tract = Tract::read(&self.case(scheme))?;
-        Ok(self.without_units(&tract.march()?.cells("tube")?))
+        Ok(self.on_unit_length(&self.tube().march(scheme)?))
     }
 
-    /// The cells of the marched tube on the unit length, without units.
+    /// The cells of the tube that lie on the unit length.
     #[must_use]
-    pub fn without_units(&self, tube: &[Cell]) -> Vec<Cell> {
+    pub fn on_unit_length(&self, tube: &[Cell]) -> Vec<Cell> {
         let before = self.margin(self.left);
-        let scaled = |cell: &Cell| Cell {
-            low: cell.low - before,
-            high: cell.high - before,
-            state: State {
-                density: cell.state.density / DENSITY,
-                velocity: cell.state.velocity / velocity_unit(),
-                pressure: cell.state.pressure / PRESSURE,
-            },
-        };
-        tube.iter().map(scaled).filter(|cell| (0.0..=1.0).contains(&cell.middle())).collect()
+        let moved = |cell: &Cell| Cell { low: cell.low - before, high: cell.high - before, ..*cell };
+        tube.iter().map(moved).filter(|cell| (0.0..=1.0).contains(&cell.middle())).collect()
     }
 
     /// Mean absolute difference of density, velocity and pressure from the exact cell means.
@@ -199,12 +236,7 @@ mod tests {
             let low = f64::from(index) * width;
             let place = low - before - problem.start - moved * width;
             let mean = solution.mean(place / problem.end_time, (place + width) / problem.end_time);
-            let state = State {
-                density: mean.density * DENSITY,
-                velocity: mean.velocity * velocity_unit(),
-                pressure: mean.pressure * PRESSURE,
-            };
-            Cell { low, high: low + width, state }
+            Cell { low, high: low + width, state: mean }
         };
         (0..count).map(cell).collect()
     }
@@ -213,11 +245,11 @@ mod tests {
     fn a_perfect_march_holds_and_a_displaced_one_does_not() {
         for case in ["sod", "lax", "toro3_left_blast", "toro4_right_blast", "toro5_collision"] {
             let problem = Problem::named(case).unwrap();
-            let good = problem.without_units(&perfect_tube(&problem, 0.0));
+            let good = problem.on_unit_length(&perfect_tube(&problem, 0.0));
             assert_eq!(good.len(), 400, "{case}");
             assert!(problem.mean_error_rows(case, &good).unwrap().iter().all(Row::holds), "{case}");
             assert!(problem.plateau_rows(&good, PLATEAU).iter().all(Row::holds), "{case}");
-            let bad = problem.without_units(&perfect_tube(&problem, 30.0));
+            let bad = problem.on_unit_length(&perfect_tube(&problem, 30.0));
             assert!(!problem.mean_error_rows(case, &bad).unwrap().iter().any(Row::holds), "{case}");
             assert!(!problem.plateau_rows(&bad, PLATEAU).iter().all(Row::holds), "{case}");
         }
@@ -225,7 +257,7 @@ mod tests {
 
     #[test]
     fn moving_gas_gets_room_before_the_walls() {
-        assert!(Problem::named("sod").unwrap().case("limiter: minmod").contains("length: 1 m"));
+        assert!(Problem::named("sod").unwrap().tube().case("limiter: minmod").contains("length: 1 m"));
         let collision = Problem::named("toro5_collision").unwrap();
         assert!(collision.margin(collision.left) > 1.05);
     }

@@ -4,8 +4,10 @@ mod check;
 mod compare;
 mod completions;
 mod kinds;
+mod picture;
 mod run;
 mod schema;
+mod speed;
 mod start;
 mod summary;
 mod validate;
@@ -31,6 +33,8 @@ pub(crate) enum Command {
     Summary(summary::Summarise),
     Compare(compare::Compare),
     Validate(validate::Validate),
+    Picture(picture::Picture),
+    Speed(speed::Speed),
     Kinds(kinds::Kinds),
     Schema(schema::Schema),
     Completions(completions::Completions),
@@ -66,6 +70,8 @@ impl Command {
             Self::Summary(command) => command.execute(streams),
             Self::Compare(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
+            Self::Picture(command) => command.execute(streams),
+            Self::Speed(command) => command.execute(streams),
             Self::Kinds(command) => command.execute(streams),
             Self::Schema(command) => command.execute(streams),
             Self::Completions(command) => command.execute(streams),

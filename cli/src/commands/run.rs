@@ -6,6 +6,7 @@ use crate::print::{Row, Table};
 use crate::runs::{Ended, Job, Wish, prepare, together, unfinished};
 use crate::{Streams, exit};
 use std::path::PathBuf;
+use std::time::Duration;
 use tractwright::error::Error;
 use tractwright::march::Outcome;
 use tractwright::run::Options;
@@ -37,6 +38,9 @@ pub(crate) struct Run {
     /// Runs at a time; as many as there are cores when it is not given
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
+    /// Time of the clock on the wall between two checkpoints
+    #[arg(long, value_name = "SECONDS", default_value_t = 20.0)]
+    checkpoint_every: f64,
 }
 
 impl Run {
@@ -45,7 +49,9 @@ impl Run {
         let jobs = prepare(&self.cases, wish)?;
         std::fs::create_dir_all(&self.output)
             .map_err(|error| Failure::file(format!("{}: {error}", self.output.display())))?;
-        let options = Options { resume: self.resume, force: self.force, ..Options::default() };
+        let checkpoint_every = Duration::try_from_secs_f64(self.checkpoint_every)
+            .map_err(|_| Failure::wrong_use(format!("found {} s, expected a time", self.checkpoint_every)))?;
+        let options = Options { resume: self.resume, force: self.force, checkpoint_every };
         let ended = together(&jobs, options, self.threads, streams.err, streams.bars)?;
         write!(streams.out, "{}", table(&jobs, &ended))?;
         let code = Ended::code_of(&ended);

@@ -3,25 +3,27 @@
 use super::number::{celsius, fixed, trimmed};
 use tractwright::case::{Outside, Point};
 
-/// `road 162 km/h`, with wind and fan.
-pub(crate) fn describe(point: &Point) -> String {
+/// `road 162 km/h`, with wind and fan: what layouts of other mouths can share.
+pub(crate) fn stream(point: &Point) -> String {
     let mut text = format!("{} {} km/h", point.name, trimmed(3.6 * point.speed, 1));
     if point.wind.abs() > 0.0 {
         text.push_str(&format!(", head wind {} km/h", trimmed(3.6 * point.wind, 1)));
     }
     if let Some(fan) = &point.fan {
-        let mouths: Vec<String> = fan
-            .reaches
-            .iter()
-            .map(
-                |(mouth, share)| {
-                    if *share < 1.0 { format!("{} % of {mouth}", trimmed(100.0 * share, 1)) } else { mouth.clone() }
-                },
-            )
-            .collect();
-        text.push_str(&format!(", fan {} m/s at {}", trimmed(fan.speed, 1), mouths.join(", ")));
+        text.push_str(&format!(", fan {} m/s", trimmed(fan.speed, 1)));
     }
     text
+}
+
+/// The same with the mouths that the fan reaches.
+pub(crate) fn describe(point: &Point) -> String {
+    let name = |(mouth, share): &(String, f64)| {
+        if *share < 1.0 { format!("{} % of {mouth}", trimmed(100.0 * share, 1)) } else { mouth.clone() }
+    };
+    match &point.fan {
+        Some(fan) => format!("{} at {}", stream(point), fan.reaches.iter().map(name).collect::<Vec<_>>().join(", ")),
+        None => stream(point),
+    }
 }
 
 /// `99.6 kPa 24.0 degC 45 % RH`.

@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::RATED_REYNOLDS;
-use super::friction::churchill;
+use crate::flow::wall_law::churchill;
 
 /// Radius over diameter below which a round bend goes over into a mitre; the end of the range of Rennels' charts.
 const TIGHTEST_ROUND_BEND: f64 = 0.5;
@@ -25,8 +25,13 @@ pub fn coefficient(angle: f64, radius_ratio: f64, roughness: f64) -> f64 {
     mitre(angle) + blend * (round(angle, TIGHTEST_ROUND_BEND, roughness) - mitre(angle))
 }
 
+/// Darcy friction factor at [`RATED_REYNOLDS`].
+fn rated_friction(roughness: f64) -> f64 {
+    churchill(RATED_REYNOLDS, roughness) / RATED_REYNOLDS
+}
+
 fn round(angle: f64, radius_ratio: f64, roughness: f64) -> f64 {
-    let factor = churchill(RATED_REYNOLDS, roughness);
+    let factor = rated_friction(roughness);
     let sine = libm::sin(0.5 * angle);
     (0.10 + 2.4 * factor) * sine + 6.6 * factor * (sine.sqrt() + sine) / libm::pow(radius_ratio, 4.0 * angle / PI)
 }
@@ -55,7 +60,7 @@ mod tests {
     fn with_the_friction_of_the_arc_it_is_the_handbooks_value() {
         for (radius_ratio, degrees, expected) in ROUND {
             let angle = degrees * PI / 180.0;
-            let arc = churchill(RATED_REYNOLDS, 0.0) * angle * radius_ratio;
+            let arc = rated_friction(0.0) * angle * radius_ratio;
             let found = coefficient(angle, radius_ratio, 0.0) + arc;
             // The table takes the friction factor from another law than Churchill's; they differ by 0.6 %.
             assert!((found / expected - 1.0).abs() < 0.006, "{radius_ratio} {degrees}: {found}");
@@ -66,8 +71,7 @@ mod tests {
     fn lies_among_the_other_handbooks_at_a_right_angle() {
         // (R/D, lowest, highest) of Miller, Ito and Rennels, widened by the 20 % by which they differ.
         for (radius_ratio, low, high) in [(1.0, 0.25, 0.28), (1.5, 0.20, 0.21), (2.0, 0.18, 0.19), (3.0, 0.18, 0.19)] {
-            let found =
-                coefficient(0.5 * PI, radius_ratio, 0.0) + churchill(RATED_REYNOLDS, 0.0) * 0.5 * PI * radius_ratio;
+            let found = coefficient(0.5 * PI, radius_ratio, 0.0) + rated_friction(0.0) * 0.5 * PI * radius_ratio;
             assert!(found > 0.8 * low && found < 1.2 * high, "{radius_ratio}: {found}");
         }
     }

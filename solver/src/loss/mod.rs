@@ -11,7 +11,6 @@ pub mod cone;
 pub mod elbow;
 pub mod entry;
 pub mod filter;
-pub mod friction;
 pub mod orifice;
 mod quadratic;
 pub mod ram;

@@ -13,8 +13,10 @@ pub mod orifice;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
+pub mod shocks;
 pub mod symmetry;
 pub mod volumes;
+pub mod walls;
 pub mod wye;
 pub mod wye_waves;
 pub mod zero_flow;
@@ -23,12 +25,14 @@ pub mod zero_flow;
 pub const GROUPS: &[Group] = &[
     gas::GROUP,
     riemann::GROUP,
+    shocks::GROUP,
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
+    walls::GROUP,
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
@@ -84,5 +88,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann fanno nozzle cone rest conservation symmetry losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
 }

@@ -14,3 +14,4 @@ pub mod riemann;
 pub mod root;
 pub mod series;
 pub mod shock;
+pub mod wall;

@@ -60,6 +60,12 @@ impl Class {
             ("plenum", _) => return Self::Box,
             _ => {}
         }
+        match Self::in_line(opened, &item.part) {
+            (false, true) => return Self::Before,
+            (true, true) => return Self::Box,
+            // The line ends at this part, or no box stands on it: the order of the losses tells.
+            _ => {}
+        }
         let first = losses.iter().position(boxes);
         let last = losses.iter().rposition(boxes).or_else(|| losses.iter().rposition(|item| kind(item) == "filter"));
         match (first, last) {
@@ -67,5 +73,17 @@ impl Class {
             (_, Some(last)) if place < last => Self::Before,
             _ => Self::Tubes,
         }
+    }
+
+    /// Whether a box stands before and behind `part` in its flow line.
+    fn in_line(opened: &Opened, part: &str) -> (bool, bool) {
+        let case = &opened.reading.case;
+        let boxes = |name: &str| case.as_written(&format!("parts.{name}.kind")) == Some("plenum");
+        let place = |line: &tractwright::case::FlowLine| line.stops.iter().position(|stop| stop.part == part);
+        let Some((line, place)) = case.flow.iter().find_map(|line| Some((line, place(line)?))) else {
+            return (false, false);
+        };
+        let (before, behind) = line.stops.split_at(place);
+        (before.iter().any(|stop| boxes(&stop.part)), behind.iter().any(|stop| boxes(&stop.part)))
     }
 }

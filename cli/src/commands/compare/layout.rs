@@ -77,7 +77,7 @@ impl Layout {
             file: opened.path.display().to_string(),
             conditions: format!(
                 "{} | {}",
-                crate::print::point::describe(&opened.point),
+                crate::print::point::stream(&opened.point),
                 crate::print::point::air(&opened.outside)
             ),
             outcome: opened.reading.outcome.clone(),

@@ -1,0 +1,42 @@
+//! Pictures as SVG text, and as PNG from the same text.
+
+pub(crate) mod waterfall;
+
+use crate::failure::Failure;
+
+/// Fonts that the text asks for, in turn.
+pub(crate) const FONTS: &str = "system-ui, 'DejaVu Sans', sans-serif";
+/// Pixels of a PNG for one of the SVG: sharp on a dense screen and in print.
+const PNG_SCALE: f32 = 2.0;
+
+/// Text that may stand in SVG.
+pub(crate) fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+/// A PNG of `svg`, with the fonts of the system.
+///
+/// # Errors
+/// There is no font, or the picture has no size.
+pub(crate) fn png(svg: &str) -> Result<Vec<u8>, Failure> {
+    let mut options = resvg::usvg::Options::default();
+    options.fontdb_mut().load_system_fonts();
+    if options.fontdb.is_empty() {
+        let message = "found no font for the text of a PNG, expected one (Debian: `apt-get install fonts-dejavu-core`); \
+                       an SVG needs none";
+        return Err(Failure::file(message));
+    }
+    // Where the families that the text asks for are missing, any font is better than none.
+    let any = options.fontdb.faces().find_map(|face| face.families.first().map(|family| family.0.clone()));
+    if let Some(family) = any {
+        options.fontdb_mut().set_sans_serif_family(family.clone());
+        options.font_family = family;
+    }
+    let tree = resvg::usvg::Tree::from_str(svg, &options).map_err(|error| Failure::file(error.to_string()))?;
+    let size = tree.size();
+    let (width, height) = ((PNG_SCALE * size.width()).ceil() as u32, (PNG_SCALE * size.height()).ceil() as u32);
+    let mut pixels = resvg::tiny_skia::Pixmap::new(width, height)
+        .ok_or_else(|| Failure::file(format!("found a picture of {width} by {height} pixels, expected some")))?;
+    resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(PNG_SCALE, PNG_SCALE), &mut pixels.as_mut());
+    pixels.encode_png().map_err(|error| Failure::file(error.to_string()))
+}

@@ -1,0 +1,228 @@
+//! The loss waterfall: from the total pressure of the free stream down to that at each draw, a bar for each loss.
+
+use super::{FONTS, escaped};
+use crate::ledgers::{Booked, Ledgers};
+use crate::opened::Opened;
+use crate::print::number::{fixed, kilopascals};
+use crate::print::point;
+
+/// Height of a line [px].
+const LINE: f64 = 24.0;
+/// Height of a bar [px].
+const BAR: f64 = 15.0;
+/// Width of the column of labels [px].
+const LABELS: f64 = 190.0;
+/// Width of a branch's panel [px].
+const PANEL: f64 = 380.0;
+/// Room beside the longest bar for its number [px].
+const NUMBER: f64 = 96.0;
+/// Space between panels, and at the edges [px].
+const GAP: f64 = 20.0;
+/// Height above the first line: title, conditions, heads [px].
+const HEAD: f64 = 104.0;
+/// Steps of the axis are one, two or five times a power of ten; about this many stand on it.
+const TICKS: f64 = 4.0;
+
+/// One hue, from the strongest basis to the weakest; what is assumed is hatched.
+const SHADES: [(&str, &str, &str); 3] = [
+    ("measured", "#08306b", "measured"),
+    ("handbook", "#4a90c4", "handbook or solved"),
+    ("ASSUMED", "url(#hatch)", "ASSUMED"),
+];
+
+fn shade(basis: &[String]) -> &'static str {
+    let word = basis.first().map_or("", String::as_str);
+    SHADES.iter().find(|shade| word.starts_with(shade.0)).map_or(SHADES[1].1, |shade| shade.1)
+}
+
+/// The waterfall of a result.
+pub(crate) fn svg(opened: &Opened) -> String {
+    let branches = &opened.summary.branches;
+    let ledgers = Ledgers::of(branches);
+    let longest = branches.iter().map(|branch| branch.lost).fold(0.0, f64::max).max(1.0);
+    let scale = (PANEL - NUMBER) / longest;
+    let lines = ledgers.losses.len() as f64 + 1.0;
+    let width = LABELS + branches.len() as f64 * (PANEL + GAP) + 2.0 * GAP;
+    let bottom = HEAD + lines * LINE;
+    let height = bottom + 92.0;
+    let mut out = opening(width, height, opened);
+    out.push_str(&labels(&ledgers.losses));
+    for (number, branch) in branches.iter().enumerate() {
+        let left = GAP + LABELS + number as f64 * (PANEL + GAP);
+        let head = format!(
+            "{}: p02 {} kPa, recovery {}",
+            ledgers.heads[number],
+            kilopascals(branch.total_pressure),
+            fixed(branch.recovery, 4)
+        );
+        out.push_str(&text(left, HEAD - 18.0, 13.0, "start", "#102a43", "bold", &head));
+        out.push_str(&axis(left, bottom, longest, scale));
+        out.push_str(&bars(&ledgers.losses, number, left, scale));
+        let y = HEAD + (lines - 1.0) * LINE;
+        out.push_str(&bar(
+            left,
+            y,
+            scale * branch.lost,
+            "#334e68",
+            &format!("p00 - p02: {} kPa", kilopascals(branch.lost)),
+        ));
+        let total = format!("{} kPa", kilopascals(branch.lost));
+        out.push_str(&text(left + scale * branch.lost + 6.0, y + 16.0, 12.0, "start", "#102a43", "bold", &total));
+    }
+    out.push_str(&legend(bottom + 66.0));
+    out.push_str("</svg>\n");
+    out
+}
+
+fn opening(width: f64, height: f64, opened: &Opened) -> String {
+    let title = format!("{}: where total pressure is lost", opened.reading.case_name);
+    let conditions = format!(
+        "{} | {} | free stream p00 {} kPa | means over {} to {} s",
+        point::describe(&opened.point),
+        point::air(&opened.outside),
+        kilopascals(opened.summary.free_stream_total_pressure),
+        fixed(opened.summary.window.from, 3),
+        fixed(opened.summary.window.to, 3),
+    );
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
+         role=\"img\" font-family=\"{FONTS}\">\n<title>{}</title>\n\
+         <defs><pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+         <rect width=\"6\" height=\"6\" fill=\"#dbe9f6\"/><rect width=\"2.4\" height=\"6\" fill=\"#4a90c4\"/></pattern></defs>\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n{}{}",
+        escaped(&title),
+        text(GAP, 30.0, 18.0, "start", "#102a43", "bold", &title),
+        text(GAP, 52.0, 12.0, "start", "#486581", "normal", &conditions),
+    )
+}
+
+fn labels(losses: &[Booked]) -> String {
+    let mut out = String::new();
+    let names = losses.iter().map(|loss| loss.label.as_str()).chain(["p00 - p02"]);
+    for (line, name) in names.enumerate() {
+        let y = HEAD + line as f64 * LINE + 16.0;
+        let weight = if line == losses.len() { "bold" } else { "normal" };
+        out.push_str(&text(GAP + LABELS - 10.0, y, 12.0, "end", "#102a43", weight, &shortened(name)));
+    }
+    out
+}
+
+/// A label that fits its column; the whole stands in the table of `summary`.
+fn shortened(name: &str) -> String {
+    const MOST: usize = 27;
+    if name.chars().count() <= MOST { name.to_owned() } else { name.chars().take(MOST - 1).chain(['…']).collect() }
+}
+
+fn bars(losses: &[Booked], branch: usize, left: f64, scale: f64) -> String {
+    let mut out = String::new();
+    let mut before = 0.0;
+    for (line, loss) in losses.iter().enumerate() {
+        let Some(lost) = loss.values[branch] else { continue };
+        let y = HEAD + line as f64 * LINE;
+        let (from, to) = (left + scale * before, left + scale * (before + lost));
+        let share = 100.0 * loss.shares[branch].unwrap_or(0.0);
+        let hover =
+            format!("{}: {} kPa, {} % ({})", loss.label, kilopascals(lost), fixed(share, 1), loss.basis.join("; "));
+        out.push_str(&bar(from.min(to), y, (to - from).abs(), shade(&loss.basis), &hover));
+        // The level that the next loss starts from.
+        out.push_str(&format!(
+            "<line x1=\"{to:.2}\" x2=\"{to:.2}\" y1=\"{:.2}\" y2=\"{:.2}\" stroke=\"#9fb3c8\"/>\n",
+            y + 4.0 + BAR,
+            y + LINE + 4.0
+        ));
+        let number = format!("{} ({} %)", kilopascals(lost), fixed(share, 0));
+        out.push_str(&text(from.max(to) + 6.0, y + 16.0, 11.5, "start", "#334e68", "normal", &number));
+        before += lost;
+    }
+    out
+}
+
+fn bar(x: f64, y: f64, width: f64, fill: &str, hover: &str) -> String {
+    let width = width.max(1.0);
+    format!(
+        "<rect x=\"{x:.2}\" y=\"{:.2}\" width=\"{width:.2}\" height=\"{BAR}\" fill=\"{fill}\"><title>{}</title></rect>\n",
+        y + 4.0,
+        escaped(hover)
+    )
+}
+
+fn axis(left: f64, bottom: f64, longest: f64, scale: f64) -> String {
+    let step = tick(longest);
+    let mut out = String::new();
+    let mut count = 0.0;
+    while count * step <= longest * 1.001 {
+        let x = left + scale * count * step;
+        let y = bottom + 8.0;
+        out.push_str(&format!("<line x1=\"{x:.2}\" x2=\"{x:.2}\" y1=\"{HEAD}\" y2=\"{y:.2}\" stroke=\"#e4ebf2\"/>\n"));
+        out.push_str(&text(
+            x,
+            y + 14.0,
+            11.0,
+            "middle",
+            "#486581",
+            "normal",
+            &fixed(1e-3 * count * step, decimals(step)),
+        ));
+        count += 1.0;
+    }
+    let middle = left + 0.5 * scale * longest;
+    out.push_str(&text(
+        middle,
+        bottom + 38.0,
+        11.0,
+        "middle",
+        "#486581",
+        "normal",
+        "total pressure lost since the free stream, kPa",
+    ));
+    out
+}
+
+/// Step of the axis [Pa].
+fn tick(longest: f64) -> f64 {
+    let rough = longest / TICKS;
+    let power = 10_f64.powf(rough.log10().floor());
+    let factor = [1.0, 2.0, 5.0].into_iter().find(|factor| factor * power >= rough).unwrap_or(10.0);
+    factor * power
+}
+
+/// Decimals that tell steps of `step` [Pa] apart in kilopascals.
+fn decimals(step: f64) -> usize {
+    (3.0 - step.log10().floor()).clamp(0.0, 4.0) as usize
+}
+
+fn legend(y: f64) -> String {
+    let mut out = String::new();
+    let mut x = GAP + LABELS;
+    for (_, fill, name) in SHADES {
+        out.push_str(&format!("<rect x=\"{x}\" y=\"{:.2}\" width=\"22\" height=\"12\" fill=\"{fill}\"/>\n", y - 10.0));
+        out.push_str(&text(x + 28.0, y, 11.5, "start", "#334e68", "normal", name));
+        x += 60.0 + 7.0 * name.len() as f64;
+    }
+    out
+}
+
+fn text(x: f64, y: f64, size: f64, anchor: &str, fill: &str, weight: &str, words: &str) -> String {
+    format!(
+        "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size}\" text-anchor=\"{anchor}\" fill=\"{fill}\" font-weight=\"{weight}\">{}</text>\n",
+        escaped(words)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ticks_are_round_and_few() {
+        for (longest, step) in [(1_733.0, 500.0), (4_000.0, 1_000.0), (90.0, 50.0), (7.0, 2.0_f64)] {
+            assert!((tick(longest) - step).abs() < 1e-9 * step, "{longest}: {}", tick(longest));
+        }
+        assert_eq!((decimals(500.0), decimals(1_000.0), decimals(20.0)), (1, 0, 2));
+    }
+
+    #[test]
+    fn a_name_cannot_break_out_of_the_picture() {
+        assert_eq!(escaped("<b a=\"1\">&"), "&lt;b a=&quot;1&quot;&gt;&amp;");
+    }
+}

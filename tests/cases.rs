@@ -1,0 +1,64 @@
+use crate::support::workspace;
+use std::path::{Path, PathBuf};
+use tractwright::case::Case;
+use tractwright::march::{Acoustic, Settings, Unobserved, Until};
+
+/// Simulated time to which each case is marched [s]: some hundred steps.
+const SHORT: f64 = 2e-3;
+
+fn yaml_files(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).expect("a folder").flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            yaml_files(&path, found);
+        } else if path.extension().is_some_and(|end| end == "yaml") {
+            found.push(path);
+        }
+    }
+}
+
+fn march(case: &Case) {
+    for point in &case.points {
+        let built = case.build(&point.name).unwrap_or_else(|error| panic!("{}: {error}", case.file));
+        let settings = Settings { until: Until::Time(SHORT), record_every: SHORT, ..built.settings };
+        let mut march = Acoustic::new(&built.network, built.initial.clone(), settings);
+        march.run(&mut Unobserved).unwrap_or_else(|error| panic!("{} at {}: {error}", case.file, point.name));
+        assert!(march.clock.time >= SHORT && march.clock.step > 0);
+    }
+}
+
+#[test]
+fn every_case_says_what_it_is_and_marches_at_every_point() {
+    let mut files = Vec::new();
+    yaml_files(&workspace().join("cases"), &mut files);
+    assert!(files.len() >= 8, "{files:?}");
+    for file in files {
+        let text = std::fs::read_to_string(&file).expect("a case");
+        let head: Vec<&str> = text.lines().take(3).collect();
+        for (line, word) in head.iter().zip(["# What: ", "# Source: ", "# Expect: "]) {
+            assert!(line.starts_with(word), "{}: found `{line}`, expected `{word}...`", file.display());
+        }
+        let case = Case::from_path(&file).unwrap_or_else(|error| panic!("{error}"));
+        march(&case);
+    }
+}
+
+/// Texts of the fenced blocks of a kind in a document.
+pub(crate) fn blocks(document: &str, language: &str) -> Vec<String> {
+    let opening = format!("```{language}\n");
+    document.split(&opening).skip(1).filter_map(|rest| rest.split("```").next()).map(str::to_owned).collect()
+}
+
+#[test]
+fn every_case_in_a_document_marches() {
+    let mut found = 0;
+    for document in ["README.md", "DEVELOPERS.md"] {
+        let text = std::fs::read_to_string(workspace().join(document)).expect("a document");
+        for block in blocks(&text, "yaml").iter().filter(|block| block.contains("parts:")) {
+            let case = Case::from_text(document, block).unwrap_or_else(|error| panic!("{error}"));
+            march(&case);
+            found += 1;
+        }
+    }
+    assert!(found > 0);
+}

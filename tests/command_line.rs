@@ -1,0 +1,96 @@
+use crate::support::{call, code, peak_memory, said, signal, small_case, start, write};
+use std::time::Duration;
+
+#[test]
+fn exit_codes_say_what_went_wrong() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write(folder, "good.yaml", &small_case(0.01));
+    write(folder, "bad.yaml", "parts: {box: {kind: plenum, volum: 3 L}}\nflow: [[box, tub]]\n");
+    assert_eq!(code(&call(folder, &["run", "good.yaml", "--point", "road"])), 0);
+    assert_eq!(code(&call(folder, &["run", "--no-such-option"])), 2);
+    let bad = call(folder, &["check", "bad.yaml"]);
+    assert_eq!(code(&bad), 3);
+    let text = said(&bad);
+    assert!(
+        text.contains("bad.yaml:1:29") && text.contains("volum") && text.contains("did you mean `volume`"),
+        "{text}"
+    );
+    assert_eq!(code(&call(folder, &["run", "good.yaml", "--point", "road"])), 74, "a finished result is not replaced");
+    assert_eq!(code(&call(folder, &["summary", "missing.h5"])), 74);
+    write(folder, "foreign.h5", "this is no result");
+    assert_eq!(code(&call(folder, &["summary", "foreign.h5"])), 74);
+    // Gas that no equation holds for: the physics stops the run, and says where.
+    let frozen = small_case(0.01).replace("run:", "initial: [{part: snout, temperature: 1e-306 K}]\nrun:");
+    write(folder, "frozen.yaml", &frozen);
+    let stopped = call(folder, &["run", "frozen.yaml", "--point", "road"]);
+    assert_eq!(code(&stopped), 1);
+    assert!(said(&stopped).contains("part `snout`, cell 0"), "{}", said(&stopped));
+}
+
+#[test]
+fn the_start_case_runs() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let printed = call(folder.path(), &["start"]);
+    write(
+        folder.path(),
+        "first.yaml",
+        &String::from_utf8_lossy(&printed.stdout).replace("until: 0.3 s", "until: 10 ms"),
+    );
+    let run = call(folder.path(), &["run", "first.yaml", "--point", "road"]);
+    assert_eq!(code(&run), 0, "{}", said(&run));
+    let summary = call(folder.path(), &["summary", "first.road.h5"]);
+    let text = String::from_utf8_lossy(&summary.stdout).into_owned();
+    assert!(text.contains("recovery p02/p00") && text.lines().all(|line| line.chars().count() <= 100), "{text}");
+}
+
+#[test]
+fn a_hostile_case_is_refused_with_bounded_memory() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let levels = "abcdefghi".chars().zip("bcdefghij".chars());
+    let bomb = levels.fold("a: &a [x, x, x, x, x, x, x, x, x]\n".to_owned(), |text, (from, to)| {
+        format!("{text}{to}: &{to} [*{from}, *{from}, *{from}, *{from}, *{from}, *{from}, *{from}, *{from}, *{from}]\n")
+    });
+    write(folder, "bomb.yaml", &bomb);
+    write(folder, "large.yaml", &format!("parts: {{}}\n{}", "# filling\n".repeat(10_000_000)));
+    write(
+        folder,
+        "numbers.yaml",
+        "parts: {a: {kind: plenum, volume: .nan}, b: {kind: plenum, volume: 1e400 L}, c: {kind: plenum, volume: -1 L}}\nflow: [[a, b]]\n",
+    );
+    write(folder, "path.yaml", &small_case(0.01).replace("road: {", "../../road: {"));
+    for name in ["bomb.yaml", "large.yaml", "numbers.yaml", "path.yaml"] {
+        let mut child = start(folder, &["run", name]);
+        let mut peak = 0;
+        let status = loop {
+            peak = peak.max(peak_memory(&child).unwrap_or(0));
+            if let Some(status) = child.try_wait().expect("a child") {
+                break status;
+            }
+            std::thread::sleep(Duration::from_millis(1));
+        };
+        assert_eq!(status.code(), Some(3), "{name}");
+        assert!(peak < 200_000, "{name}: {peak} KiB");
+    }
+    let mut left = std::fs::read_dir(folder).expect("a folder").flatten().map(|entry| entry.path());
+    assert!(left.all(|path| path.extension().is_some_and(|end| end == "yaml")), "nothing is written");
+}
+
+#[test]
+fn signals_save_the_state_and_say_how_to_go_on() {
+    for name in ["INT", "TERM"] {
+        let folder = tempfile::tempdir().expect("a folder");
+        write(folder.path(), "long.yaml", &small_case(50.0));
+        let mut child = start(folder.path(), &["run", "long.yaml", "--point", "road"]);
+        while !folder.path().join("long.road.h5.part").exists() {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        std::thread::sleep(Duration::from_millis(200));
+        signal(&child, name);
+        let status = child.wait().expect("a child");
+        assert_eq!(status.code(), Some(130), "{name}");
+        let saved = std::fs::read_dir(folder.path()).expect("a folder").flatten();
+        assert!(saved.filter(|entry| entry.file_name().to_string_lossy().contains("checkpoint")).count() > 0, "{name}");
+    }
+}

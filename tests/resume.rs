@@ -1,0 +1,97 @@
+use crate::support::{call, code, said, signal, small_case, start, write};
+use std::path::Path;
+use std::time::Duration;
+
+/// Simulated time of the runs that are killed [s]: seconds of computing, even where the program is not optimised.
+const UNTIL: f64 = 0.6;
+/// Kills, over as many runs as it takes.
+const KILLS: u32 = 20;
+
+/// Every number in a group and below it, with its name, as bits.
+fn numbers(group: &hdf5::Group, name: &str, found: &mut Vec<(String, Vec<u64>)>) {
+    for member in group.member_names().expect("members") {
+        let path = format!("{name}/{member}");
+        if let Ok(inner) = group.group(&member) {
+            numbers(&inner, &path, found);
+        } else if let Ok(dataset) = group.dataset(&member)
+            && let Ok(values) = dataset.read_raw::<f64>()
+        {
+            found.push((path, values.into_iter().map(f64::to_bits).collect()));
+        }
+    }
+}
+
+fn values(path: &Path) -> Vec<(String, Vec<u64>)> {
+    let file = hdf5::File::open(path).expect("a result");
+    let mut found = Vec::new();
+    numbers(&file, "", &mut found);
+    for name in ["steps", "retaken_steps", "end_time", "shortest_step", "longest_step"] {
+        let value = file.attr(name).and_then(|attribute| attribute.read_scalar::<f64>()).expect("a number");
+        found.push((name.to_owned(), vec![value.to_bits()]));
+    }
+    found
+}
+
+fn undisturbed(folder: &Path) -> Vec<(String, Vec<u64>)> {
+    let output = call(folder, &["run", "case.yaml", "--point", "road", "-o", "whole"]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let values = values(&folder.join("whole/case.road.h5"));
+    assert!(values.len() > 20, "{}", values.len());
+    values
+}
+
+/// A sequence of numbers that looks random and is the same each time.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, most: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % most
+    }
+}
+
+#[test]
+fn runs_killed_at_any_moment_end_with_the_values_of_one_that_was_not() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write(folder, "case.yaml", &small_case(UNTIL));
+    let whole = undisturbed(folder);
+    let mut dice = Dice(7);
+    let (mut kills, mut round) = (0, 0);
+    while kills < KILLS {
+        round += 1;
+        let output = format!("round{round}");
+        let arguments =
+            ["run", "case.yaml", "--point", "road", "-o", &output, "--resume", "--checkpoint-every", "0.02"];
+        let finished = folder.join(&output).join("case.road.h5");
+        while !finished.exists() {
+            let mut child = start(folder, &arguments);
+            std::thread::sleep(Duration::from_millis(60 + dice.below(240)));
+            if child.try_wait().expect("a child").is_none() && kills < KILLS {
+                child.kill().expect("a child that runs");
+                kills += 1;
+            }
+            let status = child.wait().expect("a child");
+            assert!(status.success() || !finished.exists(), "{status}");
+        }
+        assert!(values(&finished) == whole, "round {round}, after {kills} kills in all");
+    }
+}
+
+#[test]
+fn an_interrupted_run_ends_with_the_values_of_one_that_was_not() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write(folder, "case.yaml", &small_case(UNTIL));
+    let whole = undisturbed(folder);
+    let mut child = start(folder, &["run", "case.yaml", "--point", "road", "-o", "parts"]);
+    while !folder.join("parts/case.road.h5.part").exists() {
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    std::thread::sleep(Duration::from_millis(150));
+    signal(&child, "INT");
+    assert_eq!(child.wait().expect("a child").code(), Some(130));
+    let output = call(folder, &["run", "case.yaml", "--point", "road", "-o", "parts", "--resume"]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    assert!(values(&folder.join("parts/case.road.h5")) == whole);
+}
