@@ -145,8 +145,8 @@ pub struct Summary {
     pub totals: Totals,
 }
 
-/// Fall of the logarithm of total pressure below which a booking is rounding and not a loss: a thousandth of a pascal.
-const NOTHING: f64 = 1e-8;
+/// Fall of the logarithm of total pressure below which a booking is too small for any table: half a pascal.
+const NOTHING: f64 = 5e-6;
 /// Rise of temperature below which a booking is rounding [K].
 const NOTHING_WARM: f64 = 1e-4;
 

@@ -239,6 +239,31 @@ fn the_residual_of_a_marched_state_is_zero_in_its_joints_and_a_pure_function() {
 }
 
 #[test]
+fn the_residual_knows_prescribed_flows() {
+    let given =
+        Part::Draw(Draw { demand: Demand::Flow(0.1), course: Course::Steady, bore: None, backflow_temperature: None });
+    let parts = vec![
+        ("mouth", mouth(0.0095)),
+        ("snout", Part::Duct(duct(0.2, 0.08))),
+        ("box", plenum(0.011)),
+        ("tube", Part::Duct(duct(0.3, 0.07))),
+        ("pump", given),
+        ("stub", Part::Duct(duct(0.1, 0.05))),
+        ("end", Part::Wall),
+    ];
+    let lines: &[&[&str]] = &[&["mouth", "snout", "box", "tube", "pump"], &["box", "stub", "end"]];
+    let network = Network::build(blueprint(parts, lines)).expect("a sound network");
+    let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.02));
+    march.run(&mut Unobserved).expect("a sound march");
+    let (mut work, mut rates, mut g) = (network.work(), vec![0.0; march.y.len()], vec![0.0; network.layout.unknowns]);
+    network.residual(0.02, &march.y, &march.z, &mut work, &mut rates, &mut g).expect("a state");
+    assert!(g.iter().all(|mismatch| mismatch.abs() < 1e-6), "{g:?}");
+    let wrong: Vec<f64> = march.z.iter().map(|flow| flow + 1e-3).collect();
+    network.residual(0.02, &march.y, &wrong, &mut work, &mut rates, &mut g).expect("a state");
+    assert!(g.iter().all(|mismatch| *mismatch < -10.0), "{g:?}");
+}
+
+#[test]
 fn a_carried_jet_saves_what_its_share_would_lose() {
     let flow = |share: f64| {
         let carry_over = CarryOver { from: "snout".into(), into: "tube".into(), share };

@@ -140,7 +140,7 @@ impl Network {
         let view = self.view(t, &work.ends, &work.volumes, &work.jets);
         match (&joint.kind, &mut work.joints[index], joint.place) {
             (JointKind::Series(series), JointState::Series(state), Place::Unknown(first)) => {
-                series.evaluate(&view, z[first], state);
+                series.compare(&view, z[first], state);
             }
             (JointKind::Series(series), JointState::Series(state), Place::Inertance(place)) => {
                 series.evaluate(&view, y[self.layout.inertance(place)], state);
