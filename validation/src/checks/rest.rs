@@ -1,6 +1,6 @@
 //! Gas at rest rests, whatever the shape of the tract.
 
-use crate::case_text::{CaseText, duct, smooth_duct};
+use crate::case_text::{CaseText, InitialState, Stretch, duct, smooth_duct};
 use crate::check::{Check, Failure, Group, Limit, Measure, Row};
 use crate::dice::Dice;
 use crate::marched::{Cell, Tract};
@@ -11,7 +11,7 @@ pub const GROUP: Group = Group {
     about: "nothing moves where nothing drives it",
     checks: &[Check {
         name: "still_air",
-        about: "tracts of random shape with area changes, volumes, a wye, a filter and a screen",
+        about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
         source: "hydrostatics: equal pressure moves nothing",
         run: || {
             let rows: Result<Vec<_>, Failure> = SEEDS.iter().map(|seed| resting(*seed)).collect();
@@ -61,6 +61,13 @@ pub fn rest_case(seed: u64) -> String {
         .line(&["mouth", "snout", "box", "filter", "room", "tube", "y.trunk"])
         .line(&["y.left", "left", "mesh", "left_tip", "left_end"])
         .line(&["y.right", "right", "right_end"])
+        // Hot air beside cold at one pressure stays where it is.
+        .initial(
+            "tube",
+            Stretch { from: 0.0, to: 0.3 },
+            InitialState { pressure: PRESSURE, temperature: 350.0, velocity: 0.0 },
+        )
+        .initial_volume("room", PRESSURE, 330.0)
         .run("march: acoustic, until: 0.1 s, cell: 8 mm")
         .text()
 }
