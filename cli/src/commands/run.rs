@@ -4,12 +4,15 @@ use crate::failure::Failure;
 use crate::print::number::{fixed, trimmed};
 use crate::print::{Row, Table};
 use crate::runs::{Ended, Job, Wish, prepare, together, unfinished};
-use crate::{Streams, exit};
+use crate::{Streams, exit, interrupt};
 use std::path::PathBuf;
 use std::time::Duration;
 use tractwright::error::Error;
 use tractwright::march::Outcome;
 use tractwright::run::Options;
+
+/// Seconds between two checkpoints of a run.
+const CHECKPOINT_EVERY: f64 = 20.0;
 
 /// Marches cases at their points and writes one result each, <case>.<point>.h5
 ///
@@ -39,12 +42,13 @@ pub(crate) struct Run {
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
     /// Time of the clock on the wall between two checkpoints
-    #[arg(long, value_name = "SECONDS", default_value_t = 20.0)]
+    #[arg(long, value_name = "SECONDS", default_value_t = CHECKPOINT_EVERY)]
     checkpoint_every: f64,
 }
 
 impl Run {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        interrupt::listen();
         let wish = Wish { point: &self.point, folder: &self.output, resume: self.resume, force: self.force };
         let jobs = prepare(&self.cases, wish)?;
         std::fs::create_dir_all(&self.output)
@@ -82,6 +86,9 @@ impl Run {
         }
         if self.threads > 0 {
             words.extend(["--threads".to_owned(), self.threads.to_string()]);
+        }
+        if (self.checkpoint_every - CHECKPOINT_EVERY).abs() > 0.0 {
+            words.extend(["--checkpoint-every".to_owned(), self.checkpoint_every.to_string()]);
         }
         words.join(" ")
     }
@@ -123,7 +130,25 @@ fn row(job: &Job, ended: &Ended) -> Row {
 
 #[cfg(test)]
 mod tests {
-    use super::quoted;
+    use super::{Run, quoted};
+    use clap::Parser;
+
+    #[derive(Debug, Parser)]
+    struct Line {
+        #[command(flatten)]
+        run: Run,
+    }
+
+    #[test]
+    fn what_was_interrupted_goes_on_by_the_same_command_with_resume() {
+        let given =
+            "tractwright run a.yaml b.yaml --point road -o out --resume --force --threads 2 --checkpoint-every 5";
+        // The flat struct of this test has no subcommand.
+        let words = given.split(' ').filter(|word| !["run", "--resume"].contains(word));
+        assert_eq!(Line::try_parse_from(words).unwrap().run.to_go_on(), given);
+        let short = Line::try_parse_from(["tractwright", "a.yaml"]).unwrap().run.to_go_on();
+        assert_eq!(short, "tractwright run a.yaml --resume");
+    }
 
     #[test]
     fn words_are_quoted_as_a_shell_takes_them() {

@@ -44,14 +44,17 @@ const TRACTS: [Tract; 4] = [
 ];
 
 impl Tract {
-    /// The case: a mouth, ducts of 70 mm with a wall at 60 degC, a draw that keeps the gas moving.
+    /// The case: a mouth, ducts of 70 mm that narrow to 66 mm and widen again, with a wall at 60 degC, and a draw that keeps the gas
+    /// moving. Every source has work to do.
     fn text(&self, predictor: &str) -> String {
         let mut parts = "  mouth: {kind: mouth, area: 38.5 cm2, lip_radius: 20 mm}\n  turbo: {kind: draw, corrected_flow: 150 g/s}\n".to_owned();
         let mut line = vec!["mouth".to_owned()];
         for duct in 0..self.ducts {
             let length = 10 * self.cells;
             parts.push_str(&format!(
-                "  duct{duct}: {{kind: duct, length: {length} mm, diameter: 70 mm, wall: {{temperature: 60 degC}}}}\n"
+                "  duct{duct}:\n    kind: duct\n    length: {length} mm\n    wall: {{temperature: 60 degC}}\n    sections: [{{at: 0 mm, \
+                 diameter: 70 mm}}, {{at: {} mm, diameter: 66 mm}}, {{at: {length} mm, diameter: 70 mm}}]\n",
+                length / 2
             ));
             if duct > 0 && self.elbows {
                 parts.push_str(&format!("  elbow{duct}: {{kind: elbow, angle: 30 deg, radius: 140 mm}}\n"));
@@ -93,10 +96,13 @@ impl Speed {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         writeln!(
             streams.out,
-            "instruction set {:?}, f64, one core, best of {} runs",
+            "instruction set {:?}, f64, one core, best of {} runs; two rows of origin tags (initial air, mouth)",
             InstructionSet::widest(),
             self.runs
         )?;
+        if cfg!(debug_assertions) {
+            writeln!(streams.err, "built without full optimisation: `cargo build --release` is several times as fast")?;
+        }
         for (name, predictor, stages) in [("SSP-RK2", "none", 2.0), ("Hancock", "hancock", 1.0)] {
             writeln!(streams.out, "\n{name:36} us/step   cell-updates/s   of one duct")?;
             let mut steps = Vec::new();

@@ -72,7 +72,8 @@ impl Ended {
     }
 }
 
-/// Runs `jobs` on `threads` (all cores for 0) and answers in their order. One that fails does not stop the others.
+/// Runs `jobs` on `threads` (all cores for 0) and answers in their order. One that fails does not stop the others; an interruption that
+/// the caller [listens](interrupt::listen) for stops all.
 ///
 /// # Errors
 /// The threads cannot be had.
@@ -83,7 +84,6 @@ pub(crate) fn together(
     err: &mut (dyn Write + Send),
     bars: bool,
 ) -> Result<Vec<Ended>, Failure> {
-    interrupt::listen();
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()

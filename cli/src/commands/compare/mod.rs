@@ -10,7 +10,7 @@ use super::Format;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::runs::{Ended, Wish, prepare, together};
-use crate::{Streams, exit};
+use crate::{Streams, exit, interrupt};
 use layout::Layout;
 use std::path::{Path, PathBuf};
 use tractwright::run::Options;
@@ -51,6 +51,7 @@ struct AtPoint {
 
 impl Compare {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        interrupt::listen();
         let temporary = tempfile::tempdir()?;
         let folder = self.output.as_deref().unwrap_or(temporary.path());
         let (results, code) = self.results(folder, streams)?;

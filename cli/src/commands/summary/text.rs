@@ -10,6 +10,8 @@ use tractwright::ledger::{BranchSummary, LossItem, Summary};
 
 /// Share of the air of an origin below which it is not listed [1].
 const TRACE: f64 = 5e-4;
+/// Rise of temperature below which a cause is not listed [K]; it would read 0.00.
+const TRACE_WARM: f64 = 5e-3;
 /// How far a closed ledger may be off [1].
 const CLOSED_WITHIN: f64 = 0.02;
 
@@ -87,7 +89,8 @@ fn table(summary: &Summary) -> Table {
     ));
     rows.extend(ledgers.losses.iter().map(|loss| columns.loss(loss)));
     rows.push(temperatures(&columns));
-    rows.extend(ledgers.heat.iter().map(|heat| columns.warmed(heat)));
+    let warm = |heat: &&Booked| heat.values.iter().flatten().any(|rise| rise.abs() >= TRACE_WARM);
+    rows.extend(ledgers.heat.iter().filter(warm).map(|heat| columns.warmed(heat)));
     Table { head, rows }
 }
 
