@@ -30,23 +30,51 @@ fn of_case(kinds: &[Kind]) -> Json {
     root.insert("title".to_owned(), json!("Tractwright case"));
     root.remove("required");
     root.insert("anyOf".to_owned(), json!([{"required": ["extends"]}, {"required": ["parts", "flow"]}]));
+    loosen_points(&mut root);
     let mut definitions: Map<String, Json> = kinds.iter().map(|kind| (kind.name.to_owned(), of_kind(kind))).collect();
     definitions.insert("part".to_owned(), of_part(kinds));
     root.insert("definitions".to_owned(), Json::Object(definitions));
     Json::Object(root)
 }
 
-/// Any part: its kind says which keys it has; without a kind it changes another part.
+/// Lets a case that extends another state only what it changes of its points.
+fn loosen_points(root: &mut Map<String, Json>) {
+    let Some(points) = root.get_mut("properties").and_then(|properties| properties.get_mut("points")) else { return };
+    let strict = points.clone();
+    *points = loosened(points.take());
+    root.insert("if".to_owned(), json!({"required": ["extends"]}));
+    root.insert("then".to_owned(), json!({}));
+    root.insert("else".to_owned(), json!({"properties": {"points": strict}}));
+}
+
+/// A schema in which no key of a map is required and each may be deleted by `null`.
+fn loosened(schema: Json) -> Json {
+    let inner = |(name, value): (String, Json)| match (name.as_str(), value) {
+        ("properties", Json::Object(keys)) => {
+            let keys = keys.into_iter().map(|(key, value)| (key, or_null(loosened(value)))).collect();
+            (name, Json::Object(keys))
+        }
+        ("additionalProperties", value @ Json::Object(_)) => (name, or_null(loosened(value))),
+        ("anyOf", Json::Array(choices)) => (name, choices.into_iter().map(loosened).collect()),
+        (_, value) => (name, value),
+    };
+    match schema {
+        Json::Object(map) => map.into_iter().filter(|(name, _)| name != "required").map(inner).collect(),
+        other => other,
+    }
+}
+
+/// Any part: its kind says which keys it has; without a kind it changes another part, and `null` deletes it.
 fn of_part(kinds: &[Kind]) -> Json {
     let words: Vec<&str> = kinds.iter().map(|kind| kind.name).collect();
     let choice = |kind: &Kind| {
         json!({
-            "if": {"properties": {"kind": {"const": kind.name}}, "required": ["kind"]},
+            "if": {"type": "object", "properties": {"kind": {"const": kind.name}}, "required": ["kind"]},
             "then": {"$ref": format!("#/definitions/{}", kind.name)},
         })
     };
     json!({
-        "type": "object",
+        "type": ["object", "null"],
         "properties": {
             "kind": {"enum": words, "description": "What the part is."},
             "like": {"type": "string", "description": "Another part, of which this one states the changes."},
@@ -221,7 +249,8 @@ mod tests {
             "const" => rule == value,
             "anyOf" => rule.as_array().is_some_and(|all| all.iter().any(|one| fits(value, one, root))),
             "allOf" => rule.as_array().is_some_and(|all| all.iter().all(|one| fits(value, one, root))),
-            "if" => !fits(value, rule, root) || fits(value, &schema["then"], root),
+            "if" if fits(value, rule, root) => fits(value, &schema["then"], root),
+            "if" => schema.get("else").is_none_or(|rule| fits(value, rule, root)),
             "required" => {
                 rule.as_array().is_some_and(|all| all.iter().all(|key| value.get(key.as_str().unwrap_or("")).is_some()))
             }
@@ -243,7 +272,7 @@ mod tests {
             "minimum" => value.as_f64().is_none_or(|number| number >= rule.as_f64().unwrap_or(f64::MAX)),
             "maximum" => value.as_f64().is_none_or(|number| number <= rule.as_f64().unwrap_or(f64::MIN)),
             "exclusiveMinimum" => value.as_f64().is_none_or(|number| number > rule.as_f64().unwrap_or(f64::MAX)),
-            "$schema" | "title" | "description" | "definitions" | "then" | "pattern" | "propertyNames" => true,
+            "$schema" | "title" | "description" | "definitions" | "then" | "else" | "pattern" | "propertyNames" => true,
             unknown => panic!("the keyword {unknown} is not checked"),
         })
     }
@@ -301,6 +330,8 @@ mod tests {
             assert!(!accepts(&case(wrong)), "{wrong}");
         }
         assert!(accepts("extends: base.yaml\nrun: null\n") && !accepts("title: x\n"));
+        assert!(accepts("extends: base.yaml\nparts: {a: null}\npoints: {road: null, dyno: {fan: {reaches: [a]}}}\n"));
+        assert!(!accepts("extends: base.yaml\npoints: {dyno: {fun: null}}\n"));
         assert!(!accepts("parts: {a: {kind: walls}}\nflow: [[a, a]]\n"));
         assert!(!accepts("parts: {a: {kind: duct}}\nflow: [[a, a]]\n"));
         assert!(!accepts("parts: {a: {kind: wall}}\nflow: [[a]]\n"));
