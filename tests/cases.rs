@@ -1,10 +1,13 @@
-use crate::support::workspace;
+use crate::support::{call, code, workspace};
 use std::path::{Path, PathBuf};
 use tractwright::case::Case;
 use tractwright::march::{Acoustic, Settings, Unobserved, Until};
 
 /// Simulated time to which each case is marched [s]: some hundred steps.
 const SHORT: f64 = 2e-3;
+
+/// How each case opens: what it is, and for editors the form of its keys.
+const HEAD: [&str; 4] = ["# What: ", "# Source: ", "# Expect: ", "# yaml-language-server: $schema=../case.schema.json"];
 
 fn yaml_files(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).expect("a folder").flatten() {
@@ -34,13 +37,21 @@ fn every_case_says_what_it_is_and_marches_at_every_point() {
     assert!(files.len() >= 8, "{files:?}");
     for file in files {
         let text = std::fs::read_to_string(&file).expect("a case");
-        let head: Vec<&str> = text.lines().take(3).collect();
-        for (line, word) in head.iter().zip(["# What: ", "# Source: ", "# Expect: "]) {
+        assert_eq!(text.lines().zip(HEAD).count(), HEAD.len(), "{}", file.display());
+        for (line, word) in text.lines().zip(HEAD) {
             assert!(line.starts_with(word), "{}: found `{line}`, expected `{word}...`", file.display());
         }
         let case = Case::from_path(&file).unwrap_or_else(|error| panic!("{error}"));
         march(&case);
     }
+}
+
+#[test]
+fn the_schema_beside_the_cases_is_the_one_that_is_printed() {
+    let kept = std::fs::read_to_string(workspace().join("cases/case.schema.json")).expect("a schema");
+    let printed = call(&workspace(), &["schema"]);
+    assert_eq!(code(&printed), 0);
+    assert!(kept == String::from_utf8_lossy(&printed.stdout), "run `tractwright schema > cases/case.schema.json`");
 }
 
 /// Texts of the fenced blocks of a kind in a document.
