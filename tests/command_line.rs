@@ -71,7 +71,8 @@ fn a_hostile_case_is_refused_with_bounded_memory() {
             std::thread::sleep(Duration::from_millis(1));
         };
         assert_eq!(status.code(), Some(3), "{name}");
-        assert!(peak < 200_000, "{name}: {peak} KiB");
+        // A small case takes 15 MiB, the large file would take a hundred more.
+        assert!(peak < 60_000, "{name}: {peak} KiB");
     }
     let mut left = std::fs::read_dir(folder).expect("a folder").flatten().map(|entry| entry.path());
     assert!(left.all(|path| path.extension().is_some_and(|end| end == "yaml")), "nothing is written");

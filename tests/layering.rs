@@ -19,13 +19,31 @@ fn rust_files(folder: &Path, found: &mut Vec<std::path::PathBuf>) {
     }
 }
 
+/// The modules right after a `crate::`: one, or those of a group in braces.
+fn heads(rest: &str) -> Vec<String> {
+    let word = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    let Some(group) = rest.strip_prefix('{') else { return vec![word(rest)] };
+    let mut depth = 0;
+    let mut heads = vec![String::new()];
+    for letter in group.chars() {
+        match letter {
+            '}' if depth == 0 => break,
+            '{' => depth += 1,
+            '}' => depth -= 1,
+            ',' if depth == 0 => heads.push(String::new()),
+            _ if depth == 0 => heads.last_mut().expect("never empty").push(letter),
+            _ => {}
+        }
+    }
+    heads.iter().map(|head| word(head.trim_start())).collect()
+}
+
 /// Modules that a text names after `crate::`, tests left out: they may look at everything.
 fn named(text: &str) -> Vec<String> {
     let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or(text);
-    let word = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
     let code: String =
         code.lines().filter(|line| !line.trim_start().starts_with("//")).map(|line| format!("{line}\n")).collect();
-    code.split("crate::").skip(1).map(word).collect()
+    code.split("crate::").skip(1).flat_map(heads).collect()
 }
 
 #[test]
@@ -55,4 +73,5 @@ fn a_module_uses_only_those_above_it() {
 #[test]
 fn the_reader_of_uses_finds_them() {
     assert_eq!(named("use crate::gas::Gas;\n// crate::case\nlet x = crate::flow::End::First;"), ["gas", "flow"]);
+    assert_eq!(named("use crate::{loss::{bend, cone}, march};"), ["loss", "march"]);
 }

@@ -84,14 +84,16 @@ fn an_interrupted_run_ends_with_the_values_of_one_that_was_not() {
     let folder = folder.path();
     write(folder, "case.yaml", &small_case(UNTIL));
     let whole = undisturbed(folder);
-    let mut child = start(folder, &["run", "case.yaml", "--point", "road", "-o", "parts"]);
-    while !folder.join("parts/case.road.h5.part").exists() {
-        std::thread::sleep(Duration::from_millis(5));
+    for name in ["INT", "TERM"] {
+        let mut child = start(folder, &["run", "case.yaml", "--point", "road", "-o", name]);
+        while !folder.join(name).join("case.road.h5.part").exists() {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        std::thread::sleep(Duration::from_millis(150));
+        signal(&child, name);
+        assert_eq!(child.wait().expect("a child").code(), Some(130), "{name}");
+        let output = call(folder, &["run", "case.yaml", "--point", "road", "-o", name, "--resume"]);
+        assert_eq!(code(&output), 0, "{name}: {}", said(&output));
+        assert!(values(&folder.join(name).join("case.road.h5")) == whole, "{name}");
     }
-    std::thread::sleep(Duration::from_millis(150));
-    signal(&child, "INT");
-    assert_eq!(child.wait().expect("a child").code(), Some(130));
-    let output = call(folder, &["run", "case.yaml", "--point", "road", "-o", "parts", "--resume"]);
-    assert_eq!(code(&output), 0, "{}", said(&output));
-    assert!(values(&folder.join("parts/case.road.h5")) == whole);
 }
