@@ -29,6 +29,20 @@ fn exit_codes_say_what_went_wrong() {
 }
 
 #[test]
+fn a_folder_that_cannot_be_made_is_told_before_the_first_step() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    // Longer than anyone would wait: the refusal comes before the march.
+    write(folder, "long.yaml", &small_case(5000.0));
+    write(folder, "taken", "a file where a folder is wanted");
+    for wanted in ["taken", "taken/inside"] {
+        let refused = call(folder, &["run", "long.yaml", "-o", wanted]);
+        assert_eq!(code(&refused), 74, "{wanted}");
+        assert!(said(&refused).contains(&format!("error: {wanted}: ")), "{}", said(&refused));
+    }
+}
+
+#[test]
 fn the_start_case_runs() {
     let folder = tempfile::tempdir().expect("a folder");
     let printed = call(folder.path(), &["start"]);
@@ -59,8 +73,9 @@ fn a_hostile_case_is_refused_with_bounded_memory() {
         "numbers.yaml",
         "parts: {a: {kind: plenum, volume: .nan}, b: {kind: plenum, volume: 1e400 L}, c: {kind: plenum, volume: -1 L}}\nflow: [[a, b]]\n",
     );
-    write(folder, "path.yaml", &small_case(0.01).replace("road: {", "../../road: {"));
-    for name in ["bomb.yaml", "large.yaml", "numbers.yaml", "path.yaml"] {
+    write(folder, "point.yaml", &small_case(0.01).replace("road: {", "../../road: {"));
+    write(folder, "part.yaml", &small_case(0.01).replace("snout", "../../snout"));
+    for name in ["bomb.yaml", "large.yaml", "numbers.yaml", "point.yaml", "part.yaml"] {
         let mut child = start(folder, &["run", name]);
         let mut peak = 0;
         let status = loop {

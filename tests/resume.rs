@@ -1,6 +1,9 @@
 use crate::support::{call, code, said, signal, small_case, start, write};
 use std::path::Path;
+use std::process::Child;
 use std::time::Duration;
+use tractwright::case::Case;
+use tractwright::run::{Options, Watcher, run};
 
 /// Simulated time of the runs that are killed [s]: seconds of computing, even where the program is not optimised.
 const UNTIL: f64 = 0.6;
@@ -96,4 +99,56 @@ fn an_interrupted_run_ends_with_the_values_of_one_that_was_not() {
         assert_eq!(code(&output), 0, "{name}: {}", said(&output));
         assert!(values(&folder.join(name).join("case.road.h5")) == whole, "{name}");
     }
+}
+
+/// Someone who lets a run go on.
+struct Silent;
+
+impl Watcher for Silent {
+    fn progress(&mut self, _time: f64, _end: f64, _steps: u64) {}
+}
+
+/// Starts `case.yaml` and kills it as soon as it has saved a state.
+fn killed_behind_a_checkpoint(folder: &Path) {
+    let mut child = start(folder, &["run", "case.yaml", "--point", "road", "--checkpoint-every", "0.02"]);
+    wait_for(&mut child, &folder.join("case.road.h5.checkpoint-a"));
+    child.kill().expect("a child that runs");
+    child.wait().expect("a child");
+    assert!(!folder.join("case.road.h5").exists(), "the run ended before it was killed");
+}
+
+fn wait_for(child: &mut Child, path: &Path) {
+    while !path.exists() {
+        assert!(child.try_wait().expect("a child").is_none(), "it ended without {}", path.display());
+        std::thread::sleep(Duration::from_millis(2));
+    }
+}
+
+// Equal results alone do not show this: a run that starts anew gives them too.
+#[test]
+fn a_killed_run_goes_on_from_its_checkpoint() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write(folder, "case.yaml", &small_case(UNTIL));
+    let whole = undisturbed(folder);
+    killed_behind_a_checkpoint(folder);
+    let case = Case::from_path(&folder.join("case.yaml")).expect("a case");
+    let path = folder.join("case.road.h5");
+    let report = run(&case, "road", &path, Options { resume: true, ..Options::default() }, &mut Silent).expect("a run");
+    assert!(report.resumed_from > 0.0 && report.resumed_from < UNTIL, "from {} s", report.resumed_from);
+    assert!(values(&path) == whole);
+}
+
+#[test]
+fn a_checkpoint_of_another_case_is_refused_until_the_run_starts_anew() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write(folder, "case.yaml", &small_case(UNTIL));
+    killed_behind_a_checkpoint(folder);
+    write(folder, "case.yaml", &small_case(0.01));
+    let refused = call(folder, &["run", "case.yaml", "--point", "road", "--resume"]);
+    assert_eq!(code(&refused), 74, "{}", said(&refused));
+    assert!(said(&refused).contains("a checkpoint of another case"), "{}", said(&refused));
+    let anew = call(folder, &["run", "case.yaml", "--point", "road"]);
+    assert_eq!(code(&anew), 0, "{}", said(&anew));
 }
