@@ -35,12 +35,35 @@ fn shade(basis: &[String]) -> &'static str {
     SHADES.iter().find(|shade| word.starts_with(shade.0)).map_or(SHADES[1].1, |shade| shade.1)
 }
 
+/// What the axis of every panel spans [Pa]: the running totals of all branches, which go below zero where a mouth gains
+/// from a fan that the free stream does not hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Span {
+    least: f64,
+    most: f64,
+}
+
+impl Span {
+    /// Of the `losses` of so many `branches`.
+    fn of(losses: &[Booked], branches: usize) -> Self {
+        let mut span = Self { least: 0.0, most: 1.0 };
+        for branch in 0..branches {
+            let mut total = 0.0;
+            for lost in losses.iter().filter_map(|loss| loss.values[branch]) {
+                total += lost;
+                span = Self { least: span.least.min(total), most: span.most.max(total) };
+            }
+        }
+        span
+    }
+}
+
 /// The waterfall of a result.
 pub(crate) fn svg(opened: &Opened) -> String {
     let branches = &opened.summary.branches;
     let ledgers = Ledgers::of(branches);
-    let longest = branches.iter().map(|branch| branch.lost).fold(0.0, f64::max).max(1.0);
-    let scale = (PANEL - NUMBER) / longest;
+    let span = Span::of(&ledgers.losses, branches.len());
+    let scale = (PANEL - NUMBER) / (span.most - span.least);
     let lines = ledgers.losses.len() as f64 + 1.0;
     let width = LABELS + branches.len() as f64 * (PANEL + GAP) + 2.0 * GAP;
     let bottom = HEAD + lines * LINE;
@@ -56,18 +79,20 @@ pub(crate) fn svg(opened: &Opened) -> String {
             fixed(branch.recovery, 4)
         );
         out.push_str(&text(left, HEAD - 18.0, 13.0, "start", "#102a43", "bold", &head));
-        out.push_str(&axis(left, bottom, longest, scale));
-        out.push_str(&bars(&ledgers.losses, number, left, scale));
+        let zero = left - scale * span.least;
+        out.push_str(&axis(zero, bottom, span, scale));
+        out.push_str(&bars(&ledgers.losses, number, zero, scale));
         let y = HEAD + (lines - 1.0) * LINE;
+        let end = zero + scale * branch.lost;
         out.push_str(&bar(
-            left,
+            zero.min(end),
             y,
-            scale * branch.lost,
+            (end - zero).abs(),
             "#334e68",
             &format!("p00 - p02: {} kPa", kilopascals(branch.lost)),
         ));
         let total = format!("{} kPa", kilopascals(branch.lost));
-        out.push_str(&text(left + scale * branch.lost + 6.0, y + 16.0, 12.0, "start", "#102a43", "bold", &total));
+        out.push_str(&text(zero.max(end) + 6.0, y + 16.0, 12.0, "start", "#102a43", "bold", &total));
     }
     out.push_str(&legend(bottom + 66.0));
     out.push_str("</svg>\n");
@@ -107,19 +132,29 @@ fn labels(losses: &[Booked]) -> String {
     out
 }
 
-/// A label that fits its column; the whole stands in the table of `summary`.
+/// A label that fits its column; the whole stands in the table of `summary`. The name of the part gives way, for what is
+/// lost there tells the lines of one part apart.
 fn shortened(name: &str) -> String {
-    const MOST: usize = 27;
-    if name.chars().count() <= MOST { name.to_owned() } else { name.chars().take(MOST - 1).chain(['…']).collect() }
+    const MOST: usize = 25;
+    let (part, what) = name.split_at(name.rfind(": ").unwrap_or(name.len()));
+    let (part_length, what_length) = (part.chars().count(), what.chars().count());
+    if part_length + what_length <= MOST {
+        return name.to_owned();
+    }
+    let kept = MOST.saturating_sub(what_length + 1).max(MOST / 3);
+    if part_length <= kept {
+        return name.chars().take(MOST - 1).chain(['…']).collect();
+    }
+    part.chars().take(kept).chain(['…']).chain(what.chars().take(MOST - 1 - kept)).collect()
 }
 
-fn bars(losses: &[Booked], branch: usize, left: f64, scale: f64) -> String {
+fn bars(losses: &[Booked], branch: usize, zero: f64, scale: f64) -> String {
     let mut out = String::new();
     let mut before = 0.0;
     for (line, loss) in losses.iter().enumerate() {
         let Some(lost) = loss.values[branch] else { continue };
         let y = HEAD + line as f64 * LINE;
-        let (from, to) = (left + scale * before, left + scale * (before + lost));
+        let (from, to) = (zero + scale * before, zero + scale * (before + lost));
         let share = 100.0 * loss.shares[branch].unwrap_or(0.0);
         let hover =
             format!("{}: {} kPa, {} % ({})", loss.label, kilopascals(lost), fixed(share, 1), loss.basis.join("; "));
@@ -146,35 +181,23 @@ fn bar(x: f64, y: f64, width: f64, fill: &str, hover: &str) -> String {
     )
 }
 
-fn axis(left: f64, bottom: f64, longest: f64, scale: f64) -> String {
-    let step = tick(longest);
+fn axis(zero: f64, bottom: f64, span: Span, scale: f64) -> String {
+    let step = tick(span.most - span.least);
     let mut out = String::new();
-    let mut count = 0.0;
-    while count * step <= longest * 1.001 {
-        let x = left + scale * count * step;
+    let mut count = (span.least / step - 0.001).ceil();
+    while count * step <= span.most + 0.001 * step {
+        let x = zero + scale * count * step;
         let y = bottom + 8.0;
-        out.push_str(&format!("<line x1=\"{x:.2}\" x2=\"{x:.2}\" y1=\"{HEAD}\" y2=\"{y:.2}\" stroke=\"#e4ebf2\"/>\n"));
-        out.push_str(&text(
-            x,
-            y + 14.0,
-            11.0,
-            "middle",
-            "#486581",
-            "normal",
-            &fixed(1e-3 * count * step, decimals(step)),
-        ));
+        let stroke = if count == 0.0 { "#9fb3c8" } else { "#e4ebf2" };
+        out.push_str(&format!("<line x1=\"{x:.2}\" x2=\"{x:.2}\" y1=\"{HEAD}\" y2=\"{y:.2}\" stroke=\"{stroke}\"/>\n"));
+        // Adding zero makes a negative zero plain.
+        let number = fixed(1e-3 * count * step + 0.0, decimals(step));
+        out.push_str(&text(x, y + 14.0, 11.0, "middle", "#486581", "normal", &number));
         count += 1.0;
     }
-    let middle = left + 0.5 * scale * longest;
-    out.push_str(&text(
-        middle,
-        bottom + 38.0,
-        11.0,
-        "middle",
-        "#486581",
-        "normal",
-        "total pressure lost since the free stream, kPa",
-    ));
+    let middle = zero + 0.5 * scale * (span.least + span.most);
+    let title = "total pressure lost since the free stream, kPa";
+    out.push_str(&text(middle, bottom + 38.0, 11.0, "middle", "#486581", "normal", title));
     out
 }
 
@@ -219,6 +242,30 @@ mod tests {
             assert!((tick(longest) - step).abs() < 1e-9 * step, "{longest}: {}", tick(longest));
         }
         assert_eq!((decimals(500.0), decimals(1_000.0), decimals(20.0)), (1, 0, 2));
+    }
+
+    #[test]
+    fn a_gain_before_all_losses_stays_right_of_the_labels() {
+        let loss = |lost: f64| Booked {
+            label: String::new(),
+            places: vec![Some(0)],
+            values: vec![Some(lost)],
+            shares: vec![None],
+            basis: Vec::new(),
+        };
+        let span = Span::of(&[loss(-88.0), loss(29.0), loss(1_173.0)], 1);
+        assert_eq!(span, Span { least: -88.0, most: 1_114.0 });
+        // A gain behind the losses: the total before it is the widest bar.
+        assert_eq!(Span::of(&[loss(500.0), loss(-100.0)], 1), Span { least: 0.0, most: 500.0 });
+        let picture = axis(-span.least, 0.0, span, 1.0);
+        assert!(picture.contains(">0.0<") && picture.contains(">1.0<") && !picture.contains(">-0.0<"), "{picture}");
+    }
+
+    #[test]
+    fn a_long_label_keeps_what_is_lost() {
+        assert_eq!(shortened("tube: bends"), "tube: bends");
+        assert_eq!(shortened("a_rather_long_name_of_a_mouth: mouth"), "a_rather_long_nam…: mouth");
+        assert_eq!(shortened("an_elbow_with_a_very_long_name"), "an_elbow_with_a_very_lon…");
     }
 
     #[test]
