@@ -110,6 +110,22 @@ impl Side {
         }
     }
 
+    /// Mass flow [kg/s] at which the opening of this side chokes: what a forced flow can take from it at the very most.
+    #[must_use]
+    pub fn choking_flow(&self, view: &View<'_>) -> f64 {
+        let through = |pressure: f64, temperature: f64, area: f64| {
+            view.gas.choking_flow_function() * area * pressure / (view.gas.gas_constant * temperature).sqrt()
+        };
+        match self {
+            Self::Volume { volume, area, .. } => {
+                let state = view.volumes[*volume];
+                through(state.pressure, state.temperature, *area)
+            }
+            Self::Still { pressure, temperature, area } => through(*pressure, *temperature, *area),
+            _ => self.capacity(view),
+        }
+    }
+
     /// Largest mass flow [kg/s] that can come from this side; infinite when nothing but losses limits it.
     #[must_use]
     pub fn capacity(&self, view: &View<'_>) -> f64 {

@@ -308,3 +308,24 @@ fn a_state_that_is_none_stops_the_run_by_name_and_keeps_the_last_good_one() {
     march.y.copy_from_slice(&good);
     march.start().expect("the good state again");
 }
+
+#[test]
+fn a_given_flow_straight_from_a_plenum_is_capped_where_its_bore_chokes() {
+    let given =
+        Draw { demand: Demand::Flow(0.5), course: Course::Steady, bore: Some(0.07), backflow_temperature: None };
+    let parts = vec![
+        ("box", plenum(0.001)),
+        ("pump", Part::Draw(given)),
+        ("stub", Part::Duct(duct(0.1, 0.02))),
+        ("end", Part::Wall),
+    ];
+    let network = Network::build(blueprint(parts, &[&["box", "pump"], &["box", "stub", "end"]])).expect("sound");
+    let mut march = Acoustic::new(&network, network.initial_state(&[]), settings(0.02));
+    march.run(&mut Unobserved).expect("a plenum that is emptied, not overdrawn");
+    assert!(march.counters.choked > 0);
+    let (state, flow) = (march.work.volumes[0], flows(&network, &march)[0]);
+    assert!(state.pressure > 0.0 && state.pressure < 2e4, "{state:?}");
+    // NACA Report 1135: m sqrt(R T) / (A p) is 0.684 731 456 at Mach one.
+    let reduced = flow * (287.05 * state.temperature).sqrt() / (FRAC_PI_4 * 0.07 * 0.07 * state.pressure);
+    assert!((reduced / 0.684_731_456 - 1.0).abs() < 1e-6, "{reduced}");
+}
