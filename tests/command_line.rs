@@ -1,5 +1,6 @@
 use crate::support::{call, code, peak_memory, said, signal, small_case, start, write};
 use std::time::Duration;
+use tractwright::record::{Attribute, ResultFile};
 
 #[test]
 fn exit_codes_say_what_went_wrong() {
@@ -108,5 +109,39 @@ fn signals_save_the_state_and_say_how_to_go_on() {
         assert_eq!(status.code(), Some(130), "{name}");
         let saved = std::fs::read_dir(folder.path()).expect("a folder").flatten();
         assert!(saved.filter(|entry| entry.file_name().to_string_lossy().contains("checkpoint")).count() > 0, "{name}");
+    }
+}
+
+#[test]
+fn a_run_that_the_physics_stops_keeps_its_last_good_state() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    // An inflow that no number can hold begins at 5 ms.
+    let text = |predictor: &str| {
+        format!(
+            "
+parts:
+  box: {{kind: plenum, volume: 1 L}}
+  tube: {{kind: duct, length: 200 mm, diameter: 50 mm}}
+  end: {{kind: wall}}
+  burst: {{kind: inflow, flow: 1e305 kg/s, temperature: 20 degC, table: {{time: 0 5 6 ms, factor: [0, 0, 1]}}}}
+flow: [[burst, box], [box, tube, end]]
+run: {{until: 20 ms, record_every: 1 ms, predictor: {predictor}}}
+"
+        )
+    };
+    for predictor in ["none", "hancock"] {
+        let name = format!("{predictor}.yaml");
+        write(folder, &name, &text(predictor));
+        let stopped = call(folder, &["run", &name]);
+        assert_eq!(code(&stopped), 1, "{}", said(&stopped));
+        assert!(said(&stopped).contains("part `tube`, cell 0"), "{}", said(&stopped));
+        let result = ResultFile::open(&folder.join(format!("{predictor}.rest.h5"))).expect("a result");
+        let outcome = result.attribute("outcome").expect("attributes");
+        assert!(matches!(outcome, Some(Attribute::Text(text)) if text == "stopped"));
+        let last = *result.time().expect("times").last().expect("rows");
+        assert!(last > 5e-3 && last < 6e-3, "{last}");
+        let pressures = result.field("tube", "pressure").expect("pressures");
+        assert!(pressures.iter().all(|pressure| pressure.is_finite() && *pressure > 0.0), "{predictor}");
     }
 }

@@ -182,7 +182,6 @@ impl Recorder<'_> {
             recorded,
             blocks: saved.blocks,
             counters: saved.counts,
-            ..Checkpoint::default()
         })
     }
 
@@ -205,8 +204,11 @@ impl Recorder<'_> {
                 Ok(*outcome)
             }
             Err(Error::Run(stopped)) => {
-                // The last good state is the last row of the result.
-                self.writer.append(march.clock.time, &self.rows.row(march))?;
+                // The last good state is the last row of the result. What was worked out last belongs to the state that was refused, so
+                // it is worked out anew; a run that is refused at its very start has no good state.
+                if march.start().is_ok() {
+                    self.writer.append(march.clock.time, &self.rows.row(march))?;
+                }
                 self.writer.finish(&end_attributes(built, march, "stopped", Some(stopped)))?;
                 self.checkpoints.discard()?;
                 Ok(Outcome::Finished)
