@@ -22,15 +22,9 @@ pub struct Checkpoint {
     pub time: f64,
     /// Steps taken.
     pub step: u64,
-    /// Size that the next step would have [s].
-    pub next_step: f64,
     /// How far the result was.
     pub recorded: Mark,
-    /// Flat state y of the network.
-    pub state: Vec<f64>,
-    /// Unknowns z of the joints.
-    pub unknowns: Vec<f64>,
-    /// Further numbers by name: accumulators, last errors, the settled window.
+    /// Numbers by name: the flat state, the joints' flows, accumulators, the settled window.
     pub blocks: Vec<(String, Vec<f64>)>,
     /// Counters by name.
     pub counters: Vec<(String, u64)>,
@@ -168,11 +162,8 @@ fn encode(identity: &Identity, sequence: u64, checkpoint: &Checkpoint) -> Vec<u8
     encoder.whole(sequence);
     encoder.number(checkpoint.time);
     encoder.whole(checkpoint.step);
-    encoder.number(checkpoint.next_step);
     encoder.whole(checkpoint.recorded.rows);
     encoder.numbers(&checkpoint.recorded.waiting);
-    encoder.numbers(&checkpoint.state);
-    encoder.numbers(&checkpoint.unknowns);
     encoder.whole(checkpoint.blocks.len() as u64);
     for (name, values) in &checkpoint.blocks {
         encoder.text(name);
@@ -208,10 +199,7 @@ fn decode_body(decoder: &mut Decoder<'_>) -> Option<Saved> {
     let checkpoint = Checkpoint {
         time: decoder.number()?,
         step: decoder.whole()?,
-        next_step: decoder.number()?,
         recorded: Mark { rows: decoder.whole()?, waiting: decoder.numbers()? },
-        state: decoder.numbers()?,
-        unknowns: decoder.numbers()?,
         blocks: named(decoder, Decoder::numbers)?,
         counters: named(decoder, Decoder::whole)?,
     };
@@ -254,11 +242,8 @@ mod tests {
         Checkpoint {
             time: 0.25,
             step,
-            next_step: 1.5e-5,
             recorded: Mark { rows: 250, waiting: vec![0.25, 1e5] },
-            state: vec![1.2, -0.0, f64::MIN_POSITIVE / 3.0],
-            unknowns: vec![],
-            blocks: vec![("heat by root".into(), vec![3.0]), (String::new(), vec![])],
+            blocks: vec![("heat by root".into(), vec![1.2, -0.0, f64::MIN_POSITIVE / 3.0]), (String::new(), vec![])],
             counters: vec![("steps taken again".into(), u64::MAX)],
         }
     }
@@ -275,23 +260,25 @@ mod tests {
     proptest! {
         #[test]
         fn every_bit_comes_back(
-            (time, step, next_step, rows) in any::<(u64, u64, u64, u64)>(),
-            (state, unknowns, waiting) in (any_numbers(), any_numbers(), any_numbers()),
+            (time, step, rows) in any::<(u64, u64, u64)>(),
+            waiting in any_numbers(),
             blocks in vec((".*", any_numbers()), 0..4),
             counters in vec((".*", any::<u64>()), 0..4),
             (program, case, point) in any::<(String, String, String)>(),
             sequence in any::<u64>(),
         ) {
             let identity = Identity { program, case, point };
-            let (time, next_step) = (f64::from_bits(time), f64::from_bits(next_step));
+            let time = f64::from_bits(time);
             let recorded = Mark { rows, waiting };
-            let checkpoint = Checkpoint { time, step, next_step, recorded, state, unknowns, blocks, counters };
+            let checkpoint = Checkpoint { time, step, recorded, blocks, counters };
             let saved = decode(&encode(&identity, sequence, &checkpoint)).unwrap();
             prop_assert_eq!(&saved.identity, &identity);
             prop_assert_eq!(saved.sequence, sequence);
             // Two states are the same if they are written the same; `==` would trip over NaN.
-            prop_assert_eq!(bits(&saved.checkpoint.state), bits(&checkpoint.state));
-            prop_assert_eq!(bits(&saved.checkpoint.unknowns), bits(&checkpoint.unknowns));
+            prop_assert_eq!(saved.checkpoint.blocks.len(), checkpoint.blocks.len());
+            for (back, block) in saved.checkpoint.blocks.iter().zip(&checkpoint.blocks) {
+                prop_assert_eq!((&back.0, bits(&back.1)), (&block.0, bits(&block.1)));
+            }
             prop_assert_eq!(&saved.checkpoint.counters, &checkpoint.counters);
             prop_assert_eq!(encode(&identity, sequence, &saved.checkpoint), encode(&identity, sequence, &checkpoint));
         }

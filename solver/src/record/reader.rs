@@ -136,15 +136,6 @@ impl ResultFile {
         self.attribute_of(&group, name)
     }
 
-    /// Every attribute of a group, by name.
-    ///
-    /// # Errors
-    /// As [`group_attribute`](Self::group_attribute).
-    pub fn group_attributes(&self, group: &str) -> Result<Vec<(String, Attribute)>, OutputError> {
-        let group = self.group(group)?;
-        self.attributes_of(&group)
-    }
-
     /// Every variable of a group, by name; axes among them.
     ///
     /// # Errors
