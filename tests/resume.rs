@@ -127,16 +127,21 @@ fn wait_for(child: &mut Child, path: &Path) {
 // Equal results alone do not show this: a run that starts anew gives them too.
 #[test]
 fn a_killed_run_goes_on_from_its_checkpoint() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let folder = folder.path();
-    write(folder, "case.yaml", &small_case(UNTIL));
-    let whole = undisturbed(folder);
-    killed_behind_a_checkpoint(folder);
-    let case = Case::from_path(&folder.join("case.yaml")).expect("a case");
-    let path = folder.join("case.road.h5");
-    let report = run(&case, "road", &path, Options { resume: true, ..Options::default() }, &mut Silent).expect("a run");
-    assert!(report.resumed_from > 0.0 && report.resumed_from < UNTIL, "from {} s", report.resumed_from);
-    assert!(values(&path) == whole);
+    for predictor in ["none", "hancock"] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let folder = folder.path();
+        let march = format!("record_every: 1 ms, predictor: {predictor}");
+        write(folder, "case.yaml", &small_case(UNTIL).replace("record_every: 1 ms", &march));
+        let whole = undisturbed(folder);
+        killed_behind_a_checkpoint(folder);
+        let case = Case::from_path(&folder.join("case.yaml")).expect("a case");
+        let path = folder.join("case.road.h5");
+        let options = Options { resume: true, ..Options::default() };
+        let report = run(&case, "road", &path, options, &mut Silent).expect("a run");
+        let from = report.resumed_from;
+        assert!(from > 0.0 && from < UNTIL, "predictor {predictor}: from {from} s");
+        assert!(values(&path) == whole, "predictor {predictor}");
+    }
 }
 
 #[test]
