@@ -73,7 +73,7 @@ fn the_readmes_checks_give_what_it_says() {
             let given =
                 |row: &Row| format!("{}: {} for {}, {}", row.quantity, row.computed, row.reference, row.error());
             let outcome = &outcomes[0];
-            let computed = outcome.rows.as_ref().unwrap_or_else(|failure| panic!("{name}: {failure}"));
+            let computed = &outcome.findings.as_ref().unwrap_or_else(|failure| panic!("{name}: {failure}")).rows;
             let told: Vec<String> = computed.iter().map(given).collect();
             assert!(stands_in(cells, computed, outcome.check.source), "README says {cells:?}, found {told:#?}");
         }

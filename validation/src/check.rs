@@ -2,6 +2,7 @@
 
 use crate::checks::GROUPS;
 use crate::data::DataError;
+use crate::figure::Figure;
 use rayon::prelude::*;
 
 /// Checks of one subject, in one file.
@@ -25,7 +26,39 @@ pub struct Check {
     /// Where the reference values come from.
     pub source: &'static str,
     /// Asks the solver and compares.
-    pub run: fn() -> Result<Vec<Row>, Failure>,
+    pub run: fn() -> Result<Findings, Failure>,
+}
+
+/// What a check found: compared values, and curves where one value does not tell the whole.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Findings {
+    /// Compared values.
+    pub rows: Vec<Row>,
+    /// Pictures of what was computed over what is known.
+    pub figures: Vec<Figure>,
+}
+
+impl Findings {
+    /// The same with one more picture.
+    #[must_use]
+    pub fn with(mut self, figure: Figure) -> Self {
+        self.figures.push(figure);
+        self
+    }
+}
+
+impl From<Vec<Row>> for Findings {
+    fn from(rows: Vec<Row>) -> Self {
+        Self { rows, figures: Vec::new() }
+    }
+}
+
+/// Findings of a check that has rows and no pictures.
+///
+/// # Errors
+/// That which the check gave.
+pub fn rows_only(rows: Result<Vec<Row>, Failure>) -> Result<Findings, Failure> {
+    rows.map(Findings::from)
 }
 
 /// Why a check gave no rows. It then does not hold.
@@ -86,6 +119,14 @@ impl Measure {
             Self::Absolute => "absolute",
             Self::Shortfall => "shortfall",
         }
+    }
+}
+
+impl Limit {
+    /// No limit: the value informs and judges nothing.
+    #[must_use]
+    pub const fn none(why: &'static str) -> Self {
+        Self { value: f64::INFINITY, why }
     }
 }
 
@@ -156,6 +197,12 @@ impl Row {
         self.measure.error(self.computed, self.reference)
     }
 
+    /// Whether the value only informs. Such a row is never counted among those that hold.
+    #[must_use]
+    pub fn informs(&self) -> bool {
+        self.limit.value == f64::INFINITY
+    }
+
     /// Whether the value holds. An error that is not a number does not.
     #[must_use]
     pub fn holds(&self) -> bool {
@@ -170,15 +217,15 @@ pub struct Outcome {
     pub group: &'static Group,
     /// The check.
     pub check: &'static Check,
-    /// Its rows.
-    pub rows: Result<Vec<Row>, Failure>,
+    /// What it found.
+    pub findings: Result<Findings, Failure>,
 }
 
 impl Outcome {
     /// Whether the check ran, compared something, and every value holds.
     #[must_use]
     pub fn holds(&self) -> bool {
-        self.rows.as_ref().is_ok_and(|rows| !rows.is_empty() && rows.iter().all(Row::holds))
+        self.findings.as_ref().is_ok_and(|found| !found.rows.is_empty() && found.rows.iter().all(Row::holds))
     }
 }
 
@@ -207,7 +254,7 @@ pub fn select(only: Option<&str>) -> Result<Vec<(&'static Group, &'static Check)
 /// When nothing has the name that `only` gives. A check that fails is an outcome, not an error.
 pub fn run_all(only: Option<&str>, done: impl Fn(&Outcome) + Sync) -> Result<Vec<Outcome>, UnknownName> {
     let run = |(group, check): (&'static Group, &'static Check)| {
-        let outcome = Outcome { group, check, rows: (check.run)() };
+        let outcome = Outcome { group, check, findings: (check.run)() };
         done(&outcome);
         outcome
     };

@@ -14,6 +14,7 @@ pub mod check;
 pub mod checks;
 pub mod data;
 pub mod dice;
+pub mod figure;
 pub mod marched;
 pub mod oracle;
 pub mod shock_tube;

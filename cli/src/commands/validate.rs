@@ -56,9 +56,9 @@ fn text(outcomes: &[Outcome]) -> String {
         for line in wrap(&format!("  source: {}", outcome.check.source), WIDTH) {
             text.push_str(&format!("{line}\n"));
         }
-        text.push_str(&match &outcome.rows {
-            Ok(rows) if rows.is_empty() => format!("  {}: no value was compared\n", word(false)),
-            Ok(rows) => table(rows).render(),
+        text.push_str(&match &outcome.findings {
+            Ok(found) if found.rows.is_empty() => format!("  {}: no value was compared\n", word(false)),
+            Ok(found) => table(&found.rows).render(),
             Err(failure) => format!("  {}: {failure}\n", word(false)),
         });
         text.push('\n');
@@ -94,8 +94,9 @@ fn short(value: f64) -> String {
 /// One object a compared value; one for a check that gave none.
 fn objects(outcome: &Outcome) -> Vec<Value> {
     let check = outcome.check;
-    match &outcome.rows {
-        Ok(rows) if !rows.is_empty() => rows
+    match &outcome.findings {
+        Ok(found) if !found.rows.is_empty() => found
+            .rows
             .iter()
             .map(|row| {
                 json!({

@@ -2,7 +2,7 @@
 
 use crate::bench::{Bench, measure_entry};
 use crate::case_text::{CaseText, draw, settled, smooth_duct};
-use crate::check::{Check, Failure, Group, Limit, Row};
+use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
 use crate::marched::{Reading, Tract};
 use crate::oracle::expansion::SuddenExpansion;
 use crate::oracle::handbook;
@@ -19,29 +19,31 @@ pub const GROUP: Group = Group {
             name: "entry_loss",
             about: "edges between a room or the outside and a duct",
             source: "Idelchik, Handbook of Hydraulic Resistance, 3rd ed. (1994), diagrams 3; free edges from memory",
-            run: entries,
+            run: || rows_only(entries()),
         },
         Check {
             name: "sudden_expansion",
             about: "a step to a wider duct, up to Mach 0.5",
             source: "Borda and Carnot in compressible form: Benedict et al. (1966), Trans. ASME J. Eng. Power 88, 67",
-            run: || Ok(vec![expansion(0.02)?, expansion(0.2)?, expansion(0.28)?]),
+            run: || rows_only(Ok(vec![expansion(0.02)?, expansion(0.2)?, expansion(0.28)?])),
         },
         Check {
             name: "sudden_contraction",
             about: "a step to a narrower duct",
             source: "Idelchik (1994), diagram 4-9",
             run: || {
-                let bench = Bench { before: 0.08, behind: 0.06, loss: None, ..Bench::straight(0.08, "", 0.06) };
-                let [before, behind] = bench.measure()?;
-                let coefficient = handbook::sudden_contraction(0.75 * 0.75);
-                Ok(vec![coefficient_row(
-                    "coefficient",
-                    coefficient,
-                    lost(&before, &behind),
-                    behind.head(GAS),
-                    READ_BACK,
-                )])
+                rows_only((|| {
+                    let bench = Bench { before: 0.08, behind: 0.06, loss: None, ..Bench::straight(0.08, "", 0.06) };
+                    let [before, behind] = bench.measure()?;
+                    let coefficient = handbook::sudden_contraction(0.75 * 0.75);
+                    Ok(vec![coefficient_row(
+                        "coefficient",
+                        coefficient,
+                        lost(&before, &behind),
+                        behind.head(GAS),
+                        READ_BACK,
+                    )])
+                })())
             },
         },
         Check {
@@ -49,8 +51,10 @@ pub const GROUP: Group = Group {
             about: "a bend of 90 degrees between two ducts",
             source: "Rennels and Hudson, Pipe Flow, 2nd ed. (2012), equation 15.1; Prandtl's smooth-pipe friction",
             run: || {
-                let bend = handbook::round_bend(0.5 * PI, 1.5, handbook::smooth_friction(2e5));
-                along("coefficient", "kind: elbow, angle: 90 deg, radius: 120 mm", bend, ELBOW).map(|row| vec![row])
+                rows_only((|| {
+                    let bend = handbook::round_bend(0.5 * PI, 1.5, handbook::smooth_friction(2e5));
+                    along("coefficient", "kind: elbow, angle: 90 deg, radius: 120 mm", bend, ELBOW).map(|row| vec![row])
+                })())
             },
         },
         Check {
@@ -58,10 +62,12 @@ pub const GROUP: Group = Group {
             about: "wire mesh and a perforated plate across a duct",
             source: "Idelchik (1994), diagrams 8-1 and 8-6",
             run: || {
-                let keys = |pattern| format!("kind: screen, pattern: {pattern}, open_area: 60 %");
-                let mesh = along("mesh", &keys("wire_mesh"), handbook::wire_mesh(0.6), READ_BACK)?;
-                let plate = handbook::perforated_plate(0.6);
-                Ok(vec![mesh, along("plate", &keys("perforated_plate"), plate, READ_BACK)?])
+                rows_only((|| {
+                    let keys = |pattern| format!("kind: screen, pattern: {pattern}, open_area: 60 %");
+                    let mesh = along("mesh", &keys("wire_mesh"), handbook::wire_mesh(0.6), READ_BACK)?;
+                    let plate = handbook::perforated_plate(0.6);
+                    Ok(vec![mesh, along("plate", &keys("perforated_plate"), plate, READ_BACK)?])
+                })())
             },
         },
     ],

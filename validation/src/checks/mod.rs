@@ -65,9 +65,9 @@ mod tests {
                 limit.value
             )
         };
-        match &outcome.rows {
+        match &outcome.findings {
             Err(failure) => format!("{name}: {failure}"),
-            Ok(rows) => rows.iter().map(line).collect::<Vec<_>>().join("\n"),
+            Ok(found) => found.rows.iter().map(line).collect::<Vec<_>>().join("\n"),
         }
     }
 

@@ -3,7 +3,7 @@
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
 use crate::case_text::{CaseText, duct, mouth, sections_at_faces, settled};
-use crate::check::{Check, Failure, Group, Limit, Measure, Row};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
 use crate::data;
 use crate::marched::{Cell, Reading, Tract};
 use crate::oracle::nozzle::{Nozzle, NozzleFlow};
@@ -21,8 +21,10 @@ pub const GROUP: Group = Group {
             about: "isentropic from end to end",
             source: SOURCE,
             run: || {
-                let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
-                Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat())
+                rows_only((|| {
+                    let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
+                    Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat())
+                })())
             },
         },
         Check {
@@ -30,15 +32,17 @@ pub const GROUP: Group = Group {
             about: "choked, with a shock in the diverging part",
             source: SOURCE,
             run: || {
-                let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
-                Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat())
+                rows_only((|| {
+                    let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
+                    Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat())
+                })())
             },
         },
         Check {
             name: "supersonic_nozzle",
             about: "choked, supersonic up to its end",
             source: SOURCE,
-            run: || measured("cdv_supersonic", Nozzle::COSINES),
+            run: || rows_only(measured("cdv_supersonic", Nozzle::COSINES)),
         },
     ],
 };

@@ -1,6 +1,6 @@
 //! Contacts that stand, fans through the speed of sound, shocks that meet walls, waves and each other.
 
-use crate::check::{Check, Failure, Group, Limit, Measure, Row};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
 use crate::data;
 use crate::marched::Cell;
 use crate::oracle::riemann::State;
@@ -16,37 +16,37 @@ pub const GROUP: Group = Group {
             name: "standing_contact",
             about: "a contact between gases at rest stays where it is",
             source: "exact solution: Toro (2009), section 10.8",
-            run: standing_contact,
+            run: || rows_only(standing_contact()),
         },
         Check {
             name: "sonic_fan",
             about: "a rarefaction through the speed of sound has no jump in it",
             source: "exact solution: Toro (2009), section 6.4",
-            run: sonic_fan,
+            run: || rows_only(sonic_fan()),
         },
         Check {
             name: "near_vacuum",
             about: "two streams that part so fast that almost nothing is left between them",
             source: "exact solution: Toro (2009), section 4.6",
-            run: near_vacuum,
+            run: || rows_only(near_vacuum()),
         },
         Check {
             name: "wall_reflection",
             about: "shocks of Mach 1.2 and 2 that a closed end sends back",
             source: "Liepmann and Roshko (1957), Elements of Gasdynamics, chapter 3; NACA Report 1135 (1953)",
-            run: || Ok([reflected(1.2)?, reflected(2.0)?].concat()),
+            run: || rows_only(Ok([reflected(1.2)?, reflected(2.0)?].concat())),
         },
         Check {
             name: "shock_and_waves",
             about: "a shock of Mach 3 that runs into waves of entropy",
             source: "Shu and Osher, J. Comput. Phys. 83 (1989) 32, example 8; means of a fifth-order scheme on 12800 cells",
-            run: shock_and_waves,
+            run: || rows_only(shock_and_waves()),
         },
         Check {
             name: "colliding_blasts",
             about: "two blasts that collide between walls",
             source: "Woodward and Colella, J. Comput. Phys. 54 (1984) 115; means of a fifth-order scheme on 12800 cells",
-            run: colliding_blasts,
+            run: || rows_only(colliding_blasts()),
         },
     ],
 };

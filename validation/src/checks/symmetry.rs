@@ -1,7 +1,7 @@
 //! What is symmetric stays so.
 
 use crate::case_text::{CaseText, InitialState, Stretch, duct};
-use crate::check::{Check, Failure, Group, Limit, Measure, Row};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
 use crate::marched::{Cell, Tract};
 use crate::oracle::riemann::State;
 
@@ -15,27 +15,31 @@ pub const GROUP: Group = Group {
             about: "a tube that bursts in its middle, one half against the other",
             source: SOURCE,
             run: || {
-                let tract = Tract::read(&burst_case())?;
-                let cells = tract.march()?.cells("tube")?;
-                Ok(alike_rows("one half against the other", mirrored(&cells, &cells)))
+                rows_only((|| {
+                    let tract = Tract::read(&burst_case())?;
+                    let cells = tract.march()?.cells("tube")?;
+                    Ok(alike_rows("one half against the other", mirrored(&cells, &cells)))
+                })())
             },
         },
         Check {
             name: "mirrored_tract",
             about: "a tract read from one end and from the other",
             source: SOURCE,
-            run: mirrored_tract,
+            run: || rows_only(mirrored_tract()),
         },
         Check {
             name: "twin_branches",
             about: "two branches behind a symmetrical wye, which breathe in turn with the trunk",
             source: SOURCE,
             run: || {
-                let tract = Tract::read(&twin_case())?;
-                let marched = tract.march()?;
-                let (left, right) = (marched.cells("left")?, marched.cells("right")?);
-                let pairs = left.iter().zip(&right).map(|(left, right)| (left.state, right.state));
-                Ok(alike_rows("one branch against the other", pairs))
+                rows_only((|| {
+                    let tract = Tract::read(&twin_case())?;
+                    let marched = tract.march()?;
+                    let (left, right) = (marched.cells("left")?, marched.cells("right")?);
+                    let pairs = left.iter().zip(&right).map(|(left, right)| (left.state, right.state));
+                    Ok(alike_rows("one branch against the other", pairs))
+                })())
             },
         },
     ],

@@ -1,7 +1,7 @@
 //! Vessels that empty and fill, and two rooms with a doorway between them.
 
 use crate::case_text::{CaseText, settled, smooth_duct};
-use crate::check::{Check, Failure, Group, Limit, Row};
+use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
 use crate::data;
 use crate::marched::Tract;
 use crate::oracle::orifice::Opening;
@@ -18,19 +18,19 @@ pub const GROUP: Group = Group {
             name: "blowdown",
             about: "a vessel of 10 litres that empties through a choked opening of 1 cm2",
             source: "closed form of the ideal gas, as in Moran and Shapiro, Fundamentals of Engineering Thermodynamics, section 4.12",
-            run: blowdown,
+            run: || rows_only(blowdown()),
         },
         Check {
             name: "filling",
             about: "temperature and mass of a vessel that air fills without heat loss",
             source: "m = m_i + (p - p_i) V / (gamma R T_in): Moran and Shapiro, section 4.12",
-            run: filling,
+            run: || rows_only(filling()),
         },
         Check {
             name: "two_rooms",
             about: "two rooms of 3 litres joined by a doorway of 300 cm2 that 0.4 kg/s pass, at three lengths of step",
             source: "one velocity head, isentropic: Heywood (1988), appendix C",
-            run: || [0.8, 0.4, 0.1].into_iter().map(doorway).collect(),
+            run: || rows_only([0.8, 0.4, 0.1].into_iter().map(doorway).collect()),
         },
     ],
 };

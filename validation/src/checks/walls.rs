@@ -1,7 +1,7 @@
 //! Friction and heat between a stream and the wall of a duct.
 
 use crate::case_text::{CaseText, draw, mouth, settled};
-use crate::check::{Check, Failure, Group, Limit, Row};
+use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
 use crate::data;
 use crate::marched::{Marched, Reading, Tract, duct};
 use crate::oracle::filter::sutherland;
@@ -20,13 +20,13 @@ pub const GROUP: Group = Group {
             name: "wall_friction",
             about: "total pressure lost by a smooth pipe and by two rough ones",
             source: "Darcy and Weisbach with Colebrook's (1939) and Churchill's (1977) friction factor",
-            run: friction,
+            run: || rows_only(friction()),
         },
         Check {
             name: "heat_pickup",
             about: "how much air warms in a pipe with a hot wall, and where the heat comes from",
             source: "Incropera et al., Fundamentals of Heat and Mass Transfer, 7th ed., equation 8.41b, with Gnielinski's film (1976)",
-            run: pickup,
+            run: || rows_only(pickup()),
         },
     ],
 };

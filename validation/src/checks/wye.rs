@@ -1,6 +1,6 @@
 //! Wyes: their law and the joint that balances it, through all patterns of flow; published coefficients; weak waves.
 
-use crate::check::{Check, Failure, Group, Limit, Measure, Row};
+use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
 use crate::checks::wye_waves;
 use crate::data;
 use std::f64::consts::PI;
@@ -15,28 +15,30 @@ pub const GROUP: Group = Group {
             name: "wye_law",
             about: "offsets of the legs of a tee, a branch at 45 degrees and a symmetrical wye: no jump, no gain",
             source: "second law; continuity of the flow around a junction",
-            run: || Ok(SHAPES.iter().flat_map(law_rows).collect()),
+            run: || rows_only(Ok(SHAPES.iter().flat_map(law_rows).collect())),
         },
         Check {
             name: "wye_joint",
             about: "the same wyes balanced between three ducts: no jump, no gain, mass and energy kept",
             source: "second law; conservation of mass and energy",
             run: || {
-                let rows: Result<Vec<_>, Failure> = SHAPES.iter().map(wye_waves::joint_rows).collect();
-                Ok(rows?.concat())
+                rows_only((|| {
+                    let rows: Result<Vec<_>, Failure> = SHAPES.iter().map(wye_waves::joint_rows).collect();
+                    Ok(rows?.concat())
+                })())
             },
         },
         Check {
             name: "wye_coefficients",
             about: "losses of branches and runs, dividing and joining",
             source: "Hager (1984), Proc. IMechE 198C, 63; Idelchik (1994), chapter 7; Gardel (1957): the last two from memory",
-            run: coefficients,
+            run: || rows_only(coefficients()),
         },
         Check {
             name: "wye_pulse",
             about: "share of a weak pulse that goes on into each of two ducts, and that comes back",
             source: "Kinsler et al. (2000), Fundamentals of Acoustics, 4th ed., section 10.10: T = 2 A1 / sum A",
-            run: wye_waves::pulse,
+            run: || rows_only(wye_waves::pulse()),
         },
     ],
 };
