@@ -200,7 +200,7 @@ impl Row {
     /// Whether the value only informs. Such a row is never counted among those that hold.
     #[must_use]
     pub fn informs(&self) -> bool {
-        self.limit.value == f64::INFINITY
+        self.limit.value.is_infinite()
     }
 
     /// Whether the value holds. An error that is not a number does not.
