@@ -32,18 +32,16 @@ pub const GROUP: Group = Group {
             about: "a step to a narrower duct",
             source: "Idelchik (1994), diagram 4-9",
             run: || {
-                rows_only((|| {
-                    let bench = Bench { before: 0.08, behind: 0.06, loss: None, ..Bench::straight(0.08, "", 0.06) };
-                    let [before, behind] = bench.measure()?;
-                    let coefficient = handbook::sudden_contraction(0.75 * 0.75);
-                    Ok(vec![coefficient_row(
-                        "coefficient",
-                        coefficient,
-                        lost(&before, &behind),
-                        behind.head(GAS),
-                        READ_BACK,
-                    )])
-                })())
+                let bench = Bench { before: 0.08, behind: 0.06, loss: None, ..Bench::straight(0.08, "", 0.06) };
+                let [before, behind] = bench.measure()?;
+                let coefficient = handbook::sudden_contraction(0.75 * 0.75);
+                rows_only(Ok(vec![coefficient_row(
+                    "coefficient",
+                    coefficient,
+                    lost(&before, &behind),
+                    behind.head(GAS),
+                    READ_BACK,
+                )]))
             },
         },
         Check {
@@ -51,10 +49,11 @@ pub const GROUP: Group = Group {
             about: "a bend of 90 degrees between two ducts",
             source: "Rennels and Hudson, Pipe Flow, 2nd ed. (2012), equation 15.1; Prandtl's smooth-pipe friction",
             run: || {
-                rows_only((|| {
-                    let bend = handbook::round_bend(0.5 * PI, 1.5, handbook::smooth_friction(2e5));
-                    along("coefficient", "kind: elbow, angle: 90 deg, radius: 120 mm", bend, ELBOW).map(|row| vec![row])
-                })())
+                let bend = handbook::round_bend(0.5 * PI, 1.5, handbook::smooth_friction(2e5));
+                rows_only(
+                    along("coefficient", "kind: elbow, angle: 90 deg, radius: 120 mm", bend, ELBOW)
+                        .map(|row| vec![row]),
+                )
             },
         },
         Check {
@@ -62,12 +61,10 @@ pub const GROUP: Group = Group {
             about: "wire mesh and a perforated plate across a duct",
             source: "Idelchik (1994), diagrams 8-1 and 8-6",
             run: || {
-                rows_only((|| {
-                    let keys = |pattern| format!("kind: screen, pattern: {pattern}, open_area: 60 %");
-                    let mesh = along("mesh", &keys("wire_mesh"), handbook::wire_mesh(0.6), READ_BACK)?;
-                    let plate = handbook::perforated_plate(0.6);
-                    Ok(vec![mesh, along("plate", &keys("perforated_plate"), plate, READ_BACK)?])
-                })())
+                let keys = |pattern| format!("kind: screen, pattern: {pattern}, open_area: 60 %");
+                let mesh = along("mesh", &keys("wire_mesh"), handbook::wire_mesh(0.6), READ_BACK)?;
+                let plate = handbook::perforated_plate(0.6);
+                rows_only(Ok(vec![mesh, along("plate", &keys("perforated_plate"), plate, READ_BACK)?]))
             },
         },
     ],

@@ -21,10 +21,8 @@ pub const GROUP: Group = Group {
             about: "isentropic from end to end",
             source: SOURCE,
             run: || {
-                rows_only((|| {
-                    let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
-                    Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat())
-                })())
+                let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
+                rows_only(Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat()))
             },
         },
         Check {
@@ -32,10 +30,8 @@ pub const GROUP: Group = Group {
             about: "choked, with a shock in the diverging part",
             source: SOURCE,
             run: || {
-                rows_only((|| {
-                    let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
-                    Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat())
-                })())
+                let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
+                rows_only(Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat()))
             },
         },
         Check {

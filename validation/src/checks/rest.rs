@@ -14,10 +14,8 @@ pub const GROUP: Group = Group {
         about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
         source: "hydrostatics: equal pressure moves nothing",
         run: || {
-            rows_only((|| {
-                let rows: Result<Vec<_>, Failure> = SEEDS.iter().map(|seed| resting(*seed)).collect();
-                Ok(rows?.concat())
-            })())
+            let rows: Result<Vec<_>, Failure> = SEEDS.iter().map(|seed| resting(*seed)).collect();
+            rows_only(Ok(rows?.concat()))
         },
     }],
 };

@@ -15,11 +15,9 @@ pub const GROUP: Group = Group {
             about: "a tube that bursts in its middle, one half against the other",
             source: SOURCE,
             run: || {
-                rows_only((|| {
-                    let tract = Tract::read(&burst_case())?;
-                    let cells = tract.march()?.cells("tube")?;
-                    Ok(alike_rows("one half against the other", mirrored(&cells, &cells)))
-                })())
+                let tract = Tract::read(&burst_case())?;
+                let cells = tract.march()?.cells("tube")?;
+                rows_only(Ok(alike_rows("one half against the other", mirrored(&cells, &cells))))
             },
         },
         Check {
@@ -33,13 +31,11 @@ pub const GROUP: Group = Group {
             about: "two branches behind a symmetrical wye, which breathe in turn with the trunk",
             source: SOURCE,
             run: || {
-                rows_only((|| {
-                    let tract = Tract::read(&twin_case())?;
-                    let marched = tract.march()?;
-                    let (left, right) = (marched.cells("left")?, marched.cells("right")?);
-                    let pairs = left.iter().zip(&right).map(|(left, right)| (left.state, right.state));
-                    Ok(alike_rows("one branch against the other", pairs))
-                })())
+                let tract = Tract::read(&twin_case())?;
+                let marched = tract.march()?;
+                let (left, right) = (marched.cells("left")?, marched.cells("right")?);
+                let pairs = left.iter().zip(&right).map(|(left, right)| (left.state, right.state));
+                rows_only(Ok(alike_rows("one branch against the other", pairs)))
             },
         },
     ],
