@@ -1,11 +1,15 @@
 //! What stands on one side of a joint, and which total pressure it supplies or demands at a given mass flow.
 
 use super::View;
+use super::radiation::{Radiation, STATES};
 use super::wave::{Face, WaveCurve};
 use crate::gas::Gas;
 use crate::loss::Basis;
 use crate::loss::ram::MouthAir;
 use crate::part::{Course, Demand};
+
+/// Lowest total pressure in a mouth over the static pressure before it, so that no trial flow asks for vacuum.
+const LEAST_SHARE: f64 = 0.05;
 
 /// Share of a jet that an outlet takes in directly.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,6 +50,8 @@ pub enum Side {
     Mouth {
         /// The air before it.
         air: MouthAir,
+        /// How sound leaves through it; `None` for an ideal end, which holds its pressure.
+        radiation: Option<Radiation>,
         /// Where its numbers come from.
         basis: Basis,
     },
@@ -161,9 +167,8 @@ impl Side {
                 reach
             }
             Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
-            Self::Mouth { air, .. } => {
-                let total_pressure = air.supply(view.gas, mass_flow, air.total_temperature);
-                Reach::at_rest(total_pressure, air.total_temperature)
+            Self::Mouth { air, radiation, .. } => {
+                mouth(view, air, radiation.as_ref(), mass_flow, air.total_temperature)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let below = match demand {
@@ -200,9 +205,7 @@ impl Side {
             }
             Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
             Self::Still { pressure, area, .. } => exit(*pressure, *area),
-            Self::Mouth { air, .. } => {
-                Reach::at_rest(air.supply(gas, -mass_flow, total_temperature), total_temperature)
-            }
+            Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_ref(), -mass_flow, total_temperature),
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
                     let corrected =
@@ -225,6 +228,17 @@ impl Reach {
     fn at_rest(total_pressure: f64, total_temperature: f64) -> Self {
         Self { total_pressure, total_temperature, impedance: 0.0, face: None }
     }
+}
+
+/// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].
+fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow: f64, total_temperature: f64) -> Reach {
+    let far = Reach::at_rest(air.supply(view.gas, inflow, total_temperature), total_temperature);
+    let Some(radiation) = radiation else { return far };
+    let stored = &view.radiation[STATES * radiation.index..][..STATES];
+    let near = far.total_pressure + radiation.pressure(view.gas, stored, -inflow);
+    // Only trial flows far from balance come down to the least share.
+    let total_pressure = near.max(LEAST_SHARE * air.static_pressure);
+    Reach { total_pressure, impedance: radiation.impedance(), ..far }
 }
 
 impl Faced {

@@ -38,6 +38,7 @@ fn mouth(area: f64) -> Part {
         pressure_coefficient: 0.0,
         recovery: Vec::new(),
         lip_radius: 0.05,
+        radiation: None,
         basis: Basis::Assumed("test".into()),
     })
 }

@@ -16,9 +16,9 @@ use crate::part::Part;
 const EQUAL_AREA: f64 = 1e-6;
 /// Relative difference of area below which a mouth and its duct are one passage.
 const FITTING_AREA: f64 = 0.02;
-/// End correction of an opening between two volumes, over its radius, both sides flanged (0.8217 of the radius on each: Rayleigh,
-/// Theory of Sound, section 307, improved by King 1936).
-const END_CORRECTION: f64 = 2.0 * 0.8217;
+/// End correction of an opening between two volumes, over its radius, on each side, flanged (Rayleigh, Theory of Sound, section 307,
+/// improved by King 1936).
+const END_CORRECTION: f64 = 0.8217;
 
 impl Builder {
     pub(super) fn end_area(&self, duct: usize, end: End) -> f64 {
@@ -79,8 +79,9 @@ impl Builder {
         let bounded =
             sides.iter().any(|side| !matches!(side, Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. }));
         let opening = openings.iter().flatten().fold(smallest, |least, area| least.min(*area));
-        let inertance =
-            (!bounded).then(|| (length + END_CORRECTION * (opening / std::f64::consts::PI).sqrt()) / opening);
+        let corrected = sides.iter().filter(|side| !radiates_by_itself(side, opening)).count();
+        let ends = corrected as f64 * END_CORRECTION * (opening / std::f64::consts::PI).sqrt();
+        let inertance = (!bounded).then(|| (length + ends) / opening);
         for side in &sides {
             if let Side::Volume { volume, .. } = side {
                 // What is fed in does not answer to the volume's pressure.
@@ -197,6 +198,11 @@ impl Builder {
     pub(super) fn is_still(&self, body: &Body) -> bool {
         matches!(body, Body::Terminal(name) if name == OUTSIDE || matches!(self.part(name), Some(Part::Bay(_))))
     }
+}
+
+/// Whether the `side` is a mouth whose radiation already holds the inertia of the air before this `opening` [m^2].
+fn radiates_by_itself(side: &Side, opening: f64) -> bool {
+    matches!(side, Side::Mouth { air, radiation: Some(_), .. } if air.area() <= opening)
 }
 
 /// The law that stands next to side `k`.

@@ -2,10 +2,11 @@
 
 use super::{Body, Builder};
 use crate::flow::End;
+use crate::joint::radiation::Radiation;
 use crate::joint::side::Side;
 use crate::loss::ram::{FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
-use crate::part::{Course, Demand, Mouth, Part};
+use crate::part::{Course, Demand, Mouth, OpenEnd, Part};
 
 /// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
 const WIDE: f64 = 1.0;
@@ -63,9 +64,11 @@ impl Builder {
                 Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
             }
             Some(Part::Mouth(mouth)) => {
+                let kind = mouth.radiation;
                 let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
                 *origin = Some(self.origin(name));
-                Ok(Side::Mouth { air, basis })
+                let radiation = self.radiation(kind, &air);
+                Ok(Side::Mouth { air, radiation, basis })
             }
             Some(Part::Draw(draw)) => {
                 let draw = draw.clone();
@@ -110,6 +113,16 @@ impl Builder {
             },
         };
         Ok(mouth.air(gas, &air))
+    }
+
+    /// The air before an open end, numbered.
+    fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Radiation> {
+        let gas = &self.blueprint.gas;
+        let number = self.radiations;
+        let radiation =
+            kind.map(|kind| Radiation::new(number, kind, gas, air.static_pressure, air.total_temperature, air.area()));
+        self.radiations += usize::from(radiation.is_some());
+        radiation
     }
 
     pub(super) fn dynamic_pressure(&self) -> f64 {
