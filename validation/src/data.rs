@@ -32,6 +32,10 @@ pub const NUSSELT: &str = include_str!("../data/nusselt_pipe.csv");
 pub const HEAT_PICKUP: &str = include_str!("../data/pipe_heat_pickup.csv");
 /// Resonance frequencies of pipes, cones and vessels.
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
+/// Transmission loss of a chamber and of side branches.
+pub const TRANSMISSION: &str = include_str!("../data/acoustics_transmission_loss.csv");
+/// Reflection of sound from an open pipe end.
+pub const OPEN_ENDS: &str = include_str!("../data/open_end_radiation.csv");
 /// Ideal flow through a nozzle over its pressure ratio.
 pub const NOZZLE_FLOW: &str = include_str!("../data/nozzle_flow_function.csv");
 /// Discharge coefficient of orifice plates.

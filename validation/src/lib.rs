@@ -1,8 +1,8 @@
 //! What Tractwright is checked against: exact solutions and published data.
 //!
 //! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
-//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`] and [`shock_tube`] are set-ups that
-//! several checks share. None of the solver's formulas is used to say what is right.
+//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`shock_tube`] and [`sound`] are
+//! set-ups that several checks share. None of the solver's formulas is used to say what is right.
 //!
 //! A new check is an entry in its group's `GROUP`, a new group one file, one line in [`checks::GROUPS`] and one word in the list of tests
 //! below it.
@@ -18,4 +18,5 @@ pub mod figure;
 pub mod marched;
 pub mod oracle;
 pub mod shock_tube;
+pub mod sound;
 pub mod time_series;

@@ -10,11 +10,14 @@ pub mod gas;
 pub mod losses;
 pub mod nozzle;
 pub mod orifice;
+pub mod pulses;
+pub mod radiation;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
 pub mod shocks;
 pub mod symmetry;
+pub mod transmission;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
@@ -38,6 +41,8 @@ pub const GROUPS: &[Group] = &[
     filter::GROUP,
     volumes::GROUP,
     resonance::GROUP,
+    radiation::GROUP,
+    transmission::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
 ];
@@ -88,5 +93,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance radiation transmission zero_flow wye);
 }

@@ -114,7 +114,7 @@ impl QuarterWavePipe {
         let case = CaseText::new(OUTSIDE.0, OUTSIDE.1)
             .part("end", "kind: wall")
             .part("pipe", smooth_duct(self.length, self.diameter))
-            .part("mouth", format!("kind: mouth, area: {area} m2"))
+            .part("mouth", format!("kind: mouth, area: {area} m2, radiation: none"))
             .line(&["mouth", "pipe", "end"]);
         // The flow line runs inward, so places count from the open end.
         let shape = |place: f64| libm::cos(wave_number * (self.length - place));
@@ -174,7 +174,7 @@ impl Vessel {
         let case = CaseText::new(OUTSIDE.0, OUTSIDE.1)
             .part("vessel", format!("kind: plenum, volume: {} m3", self.volume))
             .part("neck", smooth_duct(self.neck_length, self.neck_diameter))
-            .part("mouth", format!("kind: mouth, area: {} m2", self.resonator().neck_area))
+            .part("mouth", format!("kind: mouth, area: {} m2, radiation: none", self.resonator().neck_area))
             .line(&["mouth", "neck", "vessel"])
             .initial_volume("vessel", highest.pressure, highest.temperature);
         let shape = |place: f64| libm::sin(wave_number * place) / libm::sin(wave_number * self.neck_length);
