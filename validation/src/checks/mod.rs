@@ -8,6 +8,7 @@ pub mod fanno;
 pub mod filter;
 pub mod gas;
 pub mod losses;
+pub mod modes;
 pub mod nozzle;
 pub mod orifice;
 pub mod pulses;

@@ -184,7 +184,7 @@ fn drawn(depression: f64, end: &str) -> Result<Reading, Failure> {
     let text = CaseText::new(STILL.0, STILL.1)
         .part("mouth", format!("kind: mouth, area: {} m2, radiation: {end}", FRAC_PI_4 * 0.06 * 0.06))
         .part("pipe", smooth_duct(0.2, 0.06))
-        .part("plate", "kind: orifice_plate, diameter: 45 mm")
+        .part("plate", "kind: orifice_plate, diameter: 44 mm")
         .part("bench", format!("kind: draw, depression: {depression} Pa"))
         .line(&["mouth", "pipe", "plate", "bench"])
         .run(settled(0.01))

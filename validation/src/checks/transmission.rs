@@ -4,7 +4,7 @@
 //! comes back before the watch ends, so that the wave that runs forward is what an anechoic end would take.
 
 use crate::case_text::{CaseText, smooth_duct};
-use crate::check::{Check, Failure, Findings, Group, Limit, Row, rows_only};
+use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row, rows_only};
 use crate::checks::pulses;
 use crate::data::{self, DataError};
 use crate::figure::Figure;
@@ -93,6 +93,12 @@ pub fn element(row: &data::Row) -> Result<Element, DataError> {
     })
 }
 
+/// Details without what all rows share and what follows from the rest.
+fn short(details: &str) -> &str {
+    let own = details.trim_start_matches("S duct D=0.08; ");
+    own.split(";f0=").next().unwrap_or(own)
+}
+
 fn measure(case: &str) -> Result<Findings, Failure> {
     let table = data::case(data::TRANSMISSION, case)?;
     let mut figure = Figure::new("Transmission loss", "frequency [Hz]", "transmission loss [dB]");
@@ -102,26 +108,23 @@ fn measure(case: &str) -> Result<Findings, Failure> {
         if !measured.iter().any(|known| known.0 == details) {
             measured.push((details.to_owned(), found, Spectrum::of(&found)?));
         }
-        let Some((name, _, spectrum)) = measured.last() else { continue };
+        let Some((details, _, spectrum)) = measured.last() else { continue };
+        let name = short(details);
         let (frequency, loss) = (row.number("f_Hz")?, row.number("TL_dB")?);
         let quantity = format!("{name}: loss at {frequency:.0} Hz [dB]");
         rows.push(Row::absolute(quantity, spectrum.loss(frequency), loss, limit(&found, frequency)));
     }
-    for (name, element, spectrum) in &measured {
+    for (details, element, spectrum) in &measured {
+        let name = short(details);
         let exact = |frequency: f64| element.loss(sound_speed(), frequency);
         let frequencies = || (2..=CURVE.1).map(|index| CURVE.0 * f64::from(index));
         let smooth = frequencies().filter(|frequency| !limit(element, *frequency).value.is_infinite());
         let pairs = smooth.map(|frequency| (spectrum.loss(frequency), exact(frequency)));
-        rows.push(Row::worst_by(
-            crate::check::Measure::Absolute,
-            format!("{name}: worst from 50 to 1000 Hz [dB]"),
-            pairs,
-            LIMIT,
-        ));
+        rows.push(Row::worst_by(Measure::Absolute, format!("{name}: worst from 50 to 1000 Hz [dB]"), pairs, LIMIT));
         let fine = (10..=8 * CURVE.1).map(|index| CURVE.0 * f64::from(index) / 8.0);
         figure = figure
             .reference(format!("{name}, exact"), fine.map(|frequency| (frequency, exact(frequency))))
-            .computed(name.clone(), frequencies().map(|frequency| (frequency, spectrum.loss(frequency))));
+            .computed(name, frequencies().map(|frequency| (frequency, spectrum.loss(frequency))));
     }
     Ok(Findings::from(rows).with(figure))
 }
