@@ -110,8 +110,10 @@ mod tests {
     fn still_air_and_a_steady_flow_raise_no_pressure() {
         let gas = Gas::dry_air();
         for flow in [-0.2, 0.0, 0.1] {
-            assert_eq!(end(OpenEnd::Unflanged).pressure(&gas, &[flow, 0.0], flow), 0.0);
-            assert_eq!(end(OpenEnd::Unflanged).rates(&gas, &[flow, 0.0], flow), [0.0, 0.0]);
+            let end = end(OpenEnd::Unflanged);
+            let answers =
+                [end.pressure(&gas, &[flow, 0.0], flow)].into_iter().chain(end.rates(&gas, &[flow, 0.0], flow));
+            assert!(answers.into_iter().all(|answer| answer.abs() <= 0.0), "{flow}");
         }
     }
 

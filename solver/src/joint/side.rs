@@ -49,9 +49,9 @@ pub enum Side {
     /// A mouth or scoop in the air stream.
     Mouth {
         /// The air before it.
-        air: MouthAir,
+        air: Box<MouthAir>,
         /// How sound leaves through it; `None` for an ideal end, which holds its pressure.
-        radiation: Option<Radiation>,
+        radiation: Option<Box<Radiation>>,
         /// Where its numbers come from.
         basis: Basis,
     },
@@ -168,7 +168,7 @@ impl Side {
             }
             Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
             Self::Mouth { air, radiation, .. } => {
-                mouth(view, air, radiation.as_ref(), mass_flow, air.total_temperature)
+                mouth(view, air, radiation.as_deref(), mass_flow, air.total_temperature)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let below = match demand {
@@ -205,7 +205,7 @@ impl Side {
             }
             Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
             Self::Still { pressure, area, .. } => exit(*pressure, *area),
-            Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_ref(), -mass_flow, total_temperature),
+            Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_deref(), -mass_flow, total_temperature),
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
                     let corrected =

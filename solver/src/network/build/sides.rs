@@ -68,7 +68,7 @@ impl Builder {
                 let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
                 *origin = Some(self.origin(name));
                 let radiation = self.radiation(kind, &air);
-                Ok(Side::Mouth { air, radiation, basis })
+                Ok(Side::Mouth { air: Box::new(air), radiation, basis })
             }
             Some(Part::Draw(draw)) => {
                 let draw = draw.clone();
@@ -116,13 +116,11 @@ impl Builder {
     }
 
     /// The air before an open end, numbered.
-    fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Radiation> {
-        let gas = &self.blueprint.gas;
-        let number = self.radiations;
-        let radiation =
-            kind.map(|kind| Radiation::new(number, kind, gas, air.static_pressure, air.total_temperature, air.area()));
-        self.radiations += usize::from(radiation.is_some());
-        radiation
+    fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Box<Radiation>> {
+        let (pressure, temperature) = (air.static_pressure, air.total_temperature);
+        let radiation = Radiation::new(self.radiations, kind?, &self.blueprint.gas, pressure, temperature, air.area());
+        self.radiations += 1;
+        Some(Box::new(radiation))
     }
 
     pub(super) fn dynamic_pressure(&self) -> f64 {
