@@ -138,13 +138,18 @@ const BEYOND: Limit = Limit::none("beyond ka 1.5 two stored states follow the ex
 fn modulus_row(march: &str, ka: f64, found: f64, exact: f64) -> Row {
     const LIMIT: Limit =
         Limit { value: 0.02, why: "a reflection known to two hundredths; two stored states fit it to 0.005" };
-    Row::absolute(format!("{march}: |R| at ka {ka}"), found, exact, if ka <= JUDGED { LIMIT } else { BEYOND })
+    Row::absolute(format!("{march}: reflection at ka {ka}"), found, exact, if ka <= JUDGED { LIMIT } else { BEYOND })
 }
 
 fn correction_row(march: &str, ka: f64, found: f64, exact: f64) -> Row {
     const LIMIT: Limit =
         Limit { value: 0.015, why: "0.01 by the fit of two stored states, the rest by 125 cells a wave" };
-    Row::absolute(format!("{march}: l/a at ka {ka}"), found, exact, if ka <= JUDGED { LIMIT } else { BEYOND })
+    Row::absolute(
+        format!("{march}: end correction at ka {ka}, over the radius"),
+        found,
+        exact,
+        if ka <= JUDGED { LIMIT } else { BEYOND },
+    )
 }
 
 fn passive() -> Result<Vec<Row>, Failure> {
@@ -155,7 +160,12 @@ fn passive() -> Result<Vec<Row>, Failure> {
     {
         let echo = Echo::of(end, predictor)?;
         let most = (1..=500).map(|index| echo.reflection(0.01 * f64::from(index)).modulus()).fold(0.0, f64::max);
-        rows.push(Row::at_least(format!("{end}, {march}: one less the largest |R| up to ka 5"), 1.0 - most, 0.0, GAIN));
+        rows.push(Row::at_least(
+            format!("{end}, {march}: one less the largest reflection up to ka 5"),
+            1.0 - most,
+            0.0,
+            GAIN,
+        ));
     }
     Ok(rows)
 }

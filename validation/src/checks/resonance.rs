@@ -6,7 +6,7 @@ use crate::case_text::{CaseText, smooth_duct};
 use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
 use crate::checks::modes;
 use crate::marched::{Tract, duct, volume};
-use crate::oracle::acoustics::{FLANGED_END, Resonator, closed_open};
+use crate::oracle::acoustics::{FLANGED_END, Resonator, UNFLANGED_END, closed_open};
 use crate::sound::{STILL, compressed, sound_speed, with_shape};
 use crate::time_series::Series;
 use std::f64::consts::PI;
@@ -62,7 +62,13 @@ pub const GROUP: Group = Group {
             name: "lumped_neck",
             about: "a vessel with an opening whose air is one lump: Helmholtz",
             source: "Kinsler et al. (2000), Fundamentals of Acoustics, 4th ed., section 10.8; flanged ends by Rayleigh, section 307",
-            run: || rows_only(Ok(vec![LumpedVessel::measure(0.8)?, LumpedVessel::measure(0.1)?])),
+            run: || {
+                rows_only(Ok(vec![
+                    LumpedVessel::measure(0.8)?,
+                    LumpedVessel::measure(0.1)?,
+                    LumpedVessel::measure_mouth()?,
+                ]))
+            },
         },
     ],
 };
@@ -241,6 +247,23 @@ impl LumpedVessel {
             .text();
         let found = vessel_pressure(&Tract::read(&text)?)?.frequency(STILL.0)?;
         Ok(Row::relative(format!("frequency at Courant number {courant} [Hz]"), found, frequency, LIMIT))
+    }
+
+    /// Row of the same vessel with a mouth of that size straight in its wall: all its length is that which the ends add.
+    fn measure_mouth() -> Result<Row, Failure> {
+        const LIMIT: Limit = Limit { value: 0.01, why: "constant end corrections, which are those of low frequency" };
+        let neck_length = (FLANGED_END + UNFLANGED_END) * Self::RADIUS;
+        let frequency = Resonator { neck_length, ..Self::resonator() }.lumped_frequency();
+        let highest = compressed(STILL.0 * (1.0 + AMPLITUDE));
+        let text = CaseText::new(STILL.0, STILL.1)
+            .part("vessel", format!("kind: plenum, volume: {} m3", Self::VOLUME))
+            .part("mouth", format!("kind: mouth, area: {} m2", PI * Self::RADIUS * Self::RADIUS))
+            .line(&["mouth", "vessel"])
+            .initial_volume("vessel", highest.pressure, highest.temperature)
+            .run(run(frequency, 1.0))
+            .text();
+        let found = vessel_pressure(&Tract::read(&text)?)?.frequency(STILL.0)?;
+        Ok(Row::relative("frequency with a mouth in the wall [Hz]", found, frequency, LIMIT))
     }
 }
 
