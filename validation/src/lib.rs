@@ -17,5 +17,6 @@ pub mod dice;
 pub mod figure;
 pub mod marched;
 pub mod oracle;
+pub mod ring;
 pub mod shock_tube;
 pub mod time_series;

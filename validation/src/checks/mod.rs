@@ -9,6 +9,8 @@ pub mod filter;
 pub mod gas;
 pub mod losses;
 pub mod nozzle;
+pub mod order;
+pub mod order_table;
 pub mod orifice;
 pub mod resonance;
 pub mod rest;
@@ -29,6 +31,7 @@ pub const GROUPS: &[Group] = &[
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
+    order::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
@@ -88,5 +91,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
 }
