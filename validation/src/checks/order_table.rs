@@ -50,7 +50,7 @@ pub fn waves(wave: &Wave) -> Result<Findings, Failure> {
 /// Rows of one scheme, and the errors on the finer grid: the solver's and the other code's.
 fn of_scheme(wave: &Wave, scheme: Scheme) -> Result<(Vec<Row>, [f64; 2]), Failure> {
     const CODE: Limit =
-        Limit { value: 0.01, why: "another code, which takes signal speeds from the states at the faces" };
+        Limit { value: 0.02, why: "another code, which takes signal speeds from the states at the faces" };
     const MIRROR: Limit =
         Limit { value: 1e-11, why: "round-off of hundreds of steps, which a limiter that switches enlarges" };
     let march = |count: u32| marched(wave.state, wave.until, count, scheme);
@@ -99,8 +99,10 @@ fn known_error(wave: &str, scheme: Scheme, count: u32) -> Result<f64, DataError>
 /// # Errors
 /// The solver refused or stopped, or the table of errors lacks a row.
 pub fn sod() -> Result<Findings, Failure> {
-    const CODE: Limit =
-        Limit { value: 0.05, why: "another code, which takes signal speeds from the states at the faces" };
+    const CODE: Limit = Limit {
+        value: 0.1,
+        why: "another code, which takes signal speeds from the states at the faces: at jumps these differ",
+    };
     let row = |scheme: &Scheme| {
         let problem = Problem::named("sod")?;
         let error = problem.mean_errors(&problem.march(&scheme.keys())?)[0];
