@@ -57,6 +57,15 @@ pub const AIR_PROPERTIES: &str = include_str!("../data/sutherland_air.csv");
 /// Density of humid air.
 pub const HUMID_AIR: &str = include_str!("../data/humid_air.csv");
 
+/// Errors and orders of a plain second-order scheme on smooth flow.
+pub const ORDERS: &str = include_str!("../data/order_of_accuracy.csv");
+/// Errors on smooth waves for each limiter, flux and march.
+pub const SCHEME_ERRORS: &str = include_str!("../data/scheme_errors.csv");
+/// Points of a simple wave.
+pub const SIMPLE_WAVE: &str = include_str!("../data/simple_wave.csv");
+/// Fields and sources of a manufactured solution in a duct of varying area.
+pub const MANUFACTURED: &str = include_str!("../data/mms_quasi1d.csv");
+
 /// Why a table cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DataError {

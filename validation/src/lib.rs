@@ -17,6 +17,7 @@ pub mod dice;
 pub mod figure;
 pub mod marched;
 pub mod oracle;
+pub mod ring;
 pub mod shock_tube;
 pub mod sound;
 pub mod time_series;

@@ -10,6 +10,8 @@ pub mod gas;
 pub mod losses;
 pub mod modes;
 pub mod nozzle;
+pub mod order;
+pub mod order_table;
 pub mod orifice;
 pub mod pulses;
 pub mod radiation;
@@ -33,6 +35,7 @@ pub const GROUPS: &[Group] = &[
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
+    order::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
@@ -94,5 +97,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance radiation transmission zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter volumes resonance radiation transmission zero_flow wye);
 }
