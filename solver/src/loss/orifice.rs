@@ -13,8 +13,9 @@ pub const GAP: f64 = 0.62;
 /// Guesses at the area of a jet; three settle it at a drop of a tenth of the pressure.
 const MOST_GUESSES: usize = 50;
 
-/// Widest hole over duct for which the standard's coefficient holds.
+/// Widest hole over duct for which the standard's coefficient holds, and what round-off may add to it.
 const WIDEST_RATIO: f64 = 0.75;
+const ROUND_OFF: f64 = 1e-9;
 
 /// Discharge coefficient of an orifice plate with corner taps, hole over duct diameter `ratio`, in a duct of `diameter` [m] at Reynolds
 /// number `reynolds` of the duct.
@@ -120,7 +121,7 @@ impl Orifice {
         }
         let coefficient = match self.discharge_coefficient {
             Some(value) => value,
-            None if area_ratio.sqrt() <= WIDEST_RATIO => {
+            None if area_ratio.sqrt() <= WIDEST_RATIO + ROUND_OFF => {
                 reader_harris_gallagher(area_ratio.sqrt(), equivalent_diameter(duct), RATED_REYNOLDS)
             }
             None => {
