@@ -74,16 +74,15 @@ pub fn measure_entry(diameter: f64, inlet: &str, flow: f64) -> Result<Reading, F
     Tract::read(&case.run(settled(CELL)).text())?.march()?.rake("behind", End::First)
 }
 
-/// What a rake reads in a duct of a diameter [m] behind a mouth with these keys, from which a draw takes a flow [kg/s], that of 1 bar and
-/// 300 K. The `case` holds the outside and the point.
+/// What a rake reads in a duct of a diameter [m] between a mouth and a draw with these keys. The `case` holds the outside and the point.
 ///
 /// # Errors
 /// The solver refused or stopped.
-pub fn measure_mouth(case: CaseText, diameter: f64, mouth: &str, flow: f64) -> Result<Reading, Failure> {
+pub fn measure_mouth(case: CaseText, diameter: f64, mouth: &str, draw: &str) -> Result<Reading, Failure> {
     let case = case
         .part("mouth", mouth)
         .part("behind", smooth_duct(LENGTH, diameter))
-        .part("draw", draw(flow, 1e5, 300.0))
+        .part("draw", draw)
         .line(&["mouth", "behind", "draw"]);
     Tract::read(&case.run(settled(CELL)).text())?.march()?.rake("behind", End::First)
 }

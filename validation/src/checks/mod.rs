@@ -6,10 +6,13 @@ pub mod cone;
 pub mod conservation;
 pub mod fanno;
 pub mod filter;
+pub mod flow_bench;
 pub mod gas;
 pub mod losses;
 pub mod nozzle;
 pub mod orifice;
+pub mod ram;
+pub mod ram_sweep;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
@@ -18,6 +21,7 @@ pub mod symmetry;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
+pub mod wye_flows;
 pub mod wye_waves;
 pub mod zero_flow;
 
@@ -36,6 +40,8 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    flow_bench::GROUP,
+    ram::GROUP,
     volumes::GROUP,
     resonance::GROUP,
     zero_flow::GROUP,
@@ -91,5 +97,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance zero_flow wye);
 }

@@ -96,7 +96,8 @@ fn openings() -> Result<Findings, Failure> {
     };
     let mut table = Vec::new();
     for row in data::rows(data::NOZZLE_FLOW)? {
-        table.push((row.number("p_p0")?, row.number("mdot_sqrtRT_Ap")?));
+        let scale = 1e-3 * 101_325.0 / (GAS.gas_constant * 293.15).sqrt();
+        table.push((row.number("p_p0")?, row.number("mdot_kg_s")? / scale));
     }
     let figure = Figure::new("Ideal opening", "pressure behind / total pressure before", "m sqrt(R T0) / (A p0)")
         .computed("marched network", found.iter().map(function))

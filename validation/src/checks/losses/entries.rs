@@ -2,7 +2,7 @@
 
 use super::{GAS, READ_BACK, beside, disc, flow_at, found, measured, picture, published, rows};
 use crate::bench::{measure_entry, measure_mouth};
-use crate::case_text::CaseText;
+use crate::case_text::{CaseText, draw};
 use crate::check::{Failure, Findings, Limit, Measure, Row};
 
 /// Bore [m] and velocity [m/s] in it: Mach 0.06.
@@ -55,7 +55,7 @@ pub(super) fn flared() -> Result<Findings, Failure> {
 pub(super) fn lips() -> Result<Findings, Failure> {
     free_edge("Lip of a mouth at rest", |ratio| {
         let keys = format!("kind: mouth, area: {} m2, lip_radius: {} m", disc(BORE), ratio * BORE);
-        let behind = measure_mouth(CaseText::new(1e5, 300.0), BORE, &keys, flow_at(VELOCITY, BORE))?;
+        let behind = measure_mouth(CaseText::new(1e5, 300.0), BORE, &keys, &draw(flow_at(VELOCITY, BORE), 1e5, 300.0))?;
         Ok((1e5 - behind.total_pressure) / behind.head(GAS))
     })
 }
