@@ -51,7 +51,7 @@ fn measure(row: &data::Row) -> Result<Point, Failure> {
         .part("tank", "kind: plenum, volume: 1 L")
         .part("bench", format!("kind: draw, depression: {depression} inH2O, bore: 60 mm"))
         .line(&["outside", "opening", "tank", "bench"])
-        .run("until: 0.1 s")
+        .run("until: 0.3 s")
         .text();
     let tract = Tract::read(&text)?;
     let marched = tract.march()?;
@@ -73,7 +73,10 @@ fn measure(row: &data::Row) -> Result<Point, Failure> {
 }
 
 fn bench() -> Result<Findings, Failure> {
-    const LIMIT: Limit = Limit { value: 1e-6, why: "the same closed form at the pressure in the tank" };
+    const LIMIT: Limit = Limit {
+        value: 1e-5,
+        why: "the same closed form at the pressure in the tank, through the linear part of slow flow",
+    };
     const NOMINAL: Limit =
         Limit { value: 1e-2, why: "the mouth of the bench takes up to 9 Pa, one hundredth of the least depression" };
     let table = data::rows(data::FLOW_BENCH)?;
