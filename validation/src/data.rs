@@ -56,6 +56,16 @@ pub const STANDARD_STATE: &str = include_str!("../data/iso5011_correction.csv");
 pub const AIR_PROPERTIES: &str = include_str!("../data/sutherland_air.csv");
 /// Density of humid air.
 pub const HUMID_AIR: &str = include_str!("../data/humid_air.csv");
+/// Loss coefficients of fittings by several handbooks.
+pub const LOSS_COEFFICIENTS: &str = include_str!("../data/loss_coefficients.csv");
+/// Stagnation pressure of the air that a car meets.
+pub const RAM_PRESSURE: &str = include_str!("../data/ram_pressure.csv");
+/// Recovery of inlets over inner over free speed, from memory.
+pub const INLET_RECOVERY: &str = include_str!("../data/inlet_recovery.csv");
+/// Ideal flow at the depressions of a flow bench.
+pub const FLOW_BENCH: &str = include_str!("../data/flowbench_cases.csv");
+/// Standard atmosphere over height.
+pub const ATMOSPHERE: &str = include_str!("../data/std_atmosphere.csv");
 
 /// Errors and orders of a plain second-order scheme on smooth flow.
 pub const ORDERS: &str = include_str!("../data/order_of_accuracy.csv");

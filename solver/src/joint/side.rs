@@ -258,13 +258,36 @@ impl Faced {
 
 /// Inlet total pressure over its reference, at which a compressor takes `corrected` times its corrected flow when that rises by
 /// `slope` per relative rise of inlet pressure: the root of `y (1 + slope (y - 1)) = corrected`.
+///
+/// With a falling slope no pressure gives more than `(1 - slope)^2 / (-4 slope)`; beyond that the answer goes on rising with the flow.
 fn inlet_pressure_ratio(corrected: f64, slope: f64) -> f64 {
     let linear = 1.0 - slope;
-    2.0 * corrected / (linear + (linear * linear + 4.0 * slope * corrected).sqrt())
+    let root = (linear * linear + 4.0 * slope * corrected).max(0.0).sqrt();
+    // Of the two ways to write the root, the one whose terms do not cancel.
+    if linear > 0.0 { 2.0 * corrected / (linear + root) } else { 0.5 * (root - linear) / slope }
 }
 
 /// Total state of a stream of `mass_flow` [kg/s] at a draw's own `area` [m^2]: static pressure [Pa] a wall tap would read there.
 #[must_use]
 pub fn tap_pressure(gas: &Gas, mass_flow: f64, total_temperature: f64, area: f64, total_pressure: f64) -> f64 {
     gas.section_at_total(mass_flow.abs(), total_temperature, area, total_pressure).pressure
+}
+
+#[cfg(test)]
+mod tests {
+    use super::inlet_pressure_ratio;
+
+    #[test]
+    fn a_draw_of_any_slope_has_one_finite_pressure_at_any_flow() {
+        for slope in [-0.5, -0.1, 0.0, 0.5, 1.0, 1.5, 5.0] {
+            assert!((inlet_pressure_ratio(1.0, slope) - 1.0).abs() < 1e-15, "{slope}");
+            let mut last = inlet_pressure_ratio(0.0, slope);
+            assert!(last >= 0.0, "{slope}");
+            for step in 1..=300 {
+                let now = inlet_pressure_ratio(0.01 * f64::from(step), slope);
+                assert!(now.is_finite() && now > last, "{slope} {step}: {now} after {last}");
+                last = now;
+            }
+        }
+    }
 }

@@ -6,6 +6,7 @@ pub mod cone;
 pub mod conservation;
 pub mod fanno;
 pub mod filter;
+pub mod flow_bench;
 pub mod gas;
 pub mod losses;
 pub mod modes;
@@ -15,6 +16,8 @@ pub mod order_table;
 pub mod orifice;
 pub mod pulses;
 pub mod radiation;
+pub mod ram;
+pub mod ram_sweep;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
@@ -24,6 +27,7 @@ pub mod transmission;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
+pub mod wye_flows;
 pub mod wye_waves;
 pub mod zero_flow;
 
@@ -43,6 +47,8 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    flow_bench::GROUP,
+    ram::GROUP,
     volumes::GROUP,
     resonance::GROUP,
     radiation::GROUP,
@@ -97,5 +103,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter volumes resonance radiation transmission zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow wye);
 }

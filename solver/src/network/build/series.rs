@@ -10,7 +10,7 @@ use crate::loss::entry::Entry as EntryLoss;
 use crate::loss::{Direction, Loss, Place as LossPlace};
 use crate::network::blueprint::OUTSIDE;
 use crate::network::joints::{JointKind, NamedLoss, NetworkJoint, Place};
-use crate::part::Part;
+use crate::part::{Demand, Part};
 
 /// Relative difference of area below which two ducts are one passage.
 const EQUAL_AREA: f64 = 1e-6;
@@ -76,8 +76,7 @@ impl Builder {
             self.problem(&location, "flow", &found, &expected);
             return None;
         }
-        let bounded =
-            sides.iter().any(|side| !matches!(side, Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. }));
+        let bounded = !sides.iter().all(holds_its_pressure);
         let opening = openings.iter().flatten().fold(smallest, |least, area| least.min(*area));
         let corrected = sides.iter().filter(|side| !radiates_by_itself(side, opening)).count();
         let ends = corrected as f64 * END_CORRECTION * (opening / std::f64::consts::PI).sqrt();
@@ -213,4 +212,14 @@ fn beside(k: usize, laws: &[Box<dyn Loss>]) -> Option<&dyn Loss> {
 /// Whether what leaves the joint on side `k` comes out of a law that has spent its head already.
 fn spends_its_jet(k: usize, laws: &[Box<dyn Loss>]) -> bool {
     beside(k, laws).is_some_and(Loss::spends_its_jet)
+}
+
+/// Whether a side keeps its pressure whatever flows at this instant. Between two of them only the inertia of the air in the opening bounds
+/// how fast the flow changes.
+fn holds_its_pressure(side: &Side) -> bool {
+    match side {
+        Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. } => true,
+        Side::Draw { demand, .. } => matches!(demand, Demand::Depression(_)),
+        Side::Duct { .. } | Side::Inflow { .. } | Side::Wall => false,
+    }
 }
