@@ -7,6 +7,7 @@ pub mod conservation;
 pub mod fanno;
 pub mod filter;
 pub mod gas;
+pub mod ledger;
 pub mod losses;
 pub mod nozzle;
 pub mod orifice;
@@ -40,6 +41,7 @@ pub const GROUPS: &[Group] = &[
     resonance::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
+    ledger::GROUP,
 ];
 
 #[cfg(test)]
@@ -88,5 +90,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye ledger);
 }
