@@ -139,6 +139,14 @@ pub struct InitialState {
     pub velocity: f64,
 }
 
+impl InitialState {
+    /// The same state seen from the other end of the duct.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        Self { velocity: -self.velocity, ..self }
+    }
+}
+
 /// Keys of a straight round duct without friction.
 #[must_use]
 pub fn smooth_duct(length: f64, diameter: f64) -> String {

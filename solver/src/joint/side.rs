@@ -171,11 +171,13 @@ impl Side {
                 mouth(view, air, radiation.as_deref(), mass_flow, air.total_temperature)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
-                let below = match demand {
-                    Demand::Depression(depression) => depression * course.factor(view.time),
-                    _ => 0.0,
+                let total_pressure = match demand {
+                    Demand::Depression(depression) => outside - depression * course.factor(view.time),
+                    // It only takes. At rest nothing stands behind it, as `demand` has it, whichever side is asked.
+                    Demand::CorrectedFlow { .. } => 0.0,
+                    Demand::Flow(_) => *outside,
                 };
-                Reach::at_rest(outside - below, *backflow_temperature)
+                Reach::at_rest(total_pressure, *backflow_temperature)
             }
             Self::Inflow { temperature, .. } => Reach::at_rest(0.0, *temperature),
             Self::Wall => Reach::at_rest(0.0, 0.0),

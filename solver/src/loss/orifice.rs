@@ -294,4 +294,15 @@ mod tests {
         assert!(plate.place(Place { before: Some(0.001), after: None }).is_err());
         assert!(plate.place(Place { before: Some(0.0025), after: None }).is_err());
     }
+
+    #[test]
+    fn the_standards_coefficient_ends_at_its_widest_ratio() {
+        let placed = |ratio: f64, coefficient: Option<f64>| {
+            let duct = 0.004;
+            Orifice::plate(duct * ratio * ratio, coefficient, 0.002)
+                .place(Place { before: Some(duct), after: Some(duct) })
+        };
+        assert!(placed(0.74, None).is_ok() && placed(0.8, Some(0.6)).is_ok());
+        assert!(placed(0.8, None).is_err_and(|missing| missing.contains("`discharge_coefficient`")));
+    }
 }

@@ -8,6 +8,7 @@ pub mod fanno;
 pub mod filter;
 pub mod flow_bench;
 pub mod gas;
+pub mod ledger;
 pub mod losses;
 pub mod modes;
 pub mod nozzle;
@@ -55,6 +56,7 @@ pub const GROUPS: &[Group] = &[
     transmission::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
+    ledger::GROUP,
 ];
 
 #[cfg(test)]
@@ -103,5 +105,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow wye ledger);
 }
