@@ -13,7 +13,7 @@ use crate::gas::{self, Gas};
 const CHUNK: usize = 128;
 
 impl Arena {
-    /// Drag and wall heat of all ducts that have any; the rows of the others stay zero.
+    /// Drag and wall heat of all ducts whose walls change them; the rows of the others keep what they were made with.
     pub(super) fn wall_sources(&self, work: &mut Work) {
         let mut rate: f64 = 0.0;
         for stretch in &self.walls.stretches {
