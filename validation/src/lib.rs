@@ -1,7 +1,7 @@
 //! What Tractwright is checked against: exact solutions and published data.
 //!
 //! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
-//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`] and [`shock_tube`] are set-ups that
+//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`bench_pipe`] and [`shock_tube`] are set-ups that
 //! several checks share. None of the solver's formulas is used to say what is right.
 //!
 //! A new check is an entry in its group's `GROUP`, a new group one file, one line in [`checks::GROUPS`] and one word in the list of tests
@@ -9,6 +9,7 @@
 #![deny(missing_docs)]
 
 pub mod bench;
+pub mod bench_pipe;
 pub mod case_text;
 pub mod check;
 pub mod checks;
@@ -17,5 +18,6 @@ pub mod dice;
 pub mod figure;
 pub mod marched;
 pub mod oracle;
+pub mod refinement;
 pub mod shock_tube;
 pub mod time_series;

@@ -4,9 +4,11 @@ use crate::check::Group;
 
 pub mod cone;
 pub mod conservation;
+pub mod crosstalk;
 pub mod fanno;
 pub mod filter;
 pub mod gas;
+pub mod heated_pipe;
 pub mod losses;
 pub mod nozzle;
 pub mod orifice;
@@ -27,6 +29,7 @@ pub const GROUPS: &[Group] = &[
     riemann::GROUP,
     shocks::GROUP,
     fanno::GROUP,
+    heated_pipe::GROUP,
     nozzle::GROUP,
     cone::GROUP,
     rest::GROUP,
@@ -37,6 +40,7 @@ pub const GROUPS: &[Group] = &[
     orifice::GROUP,
     filter::GROUP,
     volumes::GROUP,
+    crosstalk::GROUP,
     resonance::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
@@ -51,6 +55,7 @@ mod tests {
     fn holds(group: &str) {
         let outcomes = run_all(Some(group), |_| ()).unwrap();
         let told: Vec<_> = outcomes.iter().map(report).collect();
+        eprintln!("{}", told.join("\n")); // TEMP
         assert!(outcomes.iter().all(Outcome::holds), "\n{}", told.join("\n"));
     }
 
@@ -88,5 +93,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno heated_pipe nozzle cone rest conservation symmetry walls losses orifice filter volumes crosstalk resonance zero_flow wye);
 }
