@@ -125,7 +125,8 @@ mod tests {
     #[test]
     fn a_cubic_is_met_between_the_cells() {
         let inlet = reading(0.1, 1e5, 300.0);
-        let run = PipeRun { inlet, outlet: inlet, cells: cells(10, 1.0, |at| (0.1, 1e5 * (1.0 + at * at * at), 300.0)) };
+        let run =
+            PipeRun { inlet, outlet: inlet, cells: cells(10, 1.0, |at| (0.1, 1e5 * (1.0 + at * at * at), 300.0)) };
         for place in [0.0, 0.31, 0.5, 1.0] {
             let found = run.at(place, |cell| cell.state.pressure);
             assert!((found / (1e5 * (1.0 + place * place * place)) - 1.0).abs() < 1e-12, "{place}");

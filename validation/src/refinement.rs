@@ -40,12 +40,10 @@ impl Refinement {
             let point = |&(cells, error): &(u32, f64)| (f64::from(cells), error);
             let Some((first, coarsest)) = refinement.errors.first().map(point) else { return figure };
             let line = refinement.errors.iter().map(point);
-            figure
-                .computed(&refinement.name, line.clone())
-                .reference(
-                    format!("{}, second order", refinement.name),
-                    line.map(|(cells, _)| (cells, coarsest * (first / cells) * (first / cells))),
-                )
+            figure.computed(&refinement.name, line.clone()).reference(
+                format!("{}, second order", refinement.name),
+                line.map(|(cells, _)| (cells, coarsest * (first / cells) * (first / cells))),
+            )
         })
     }
 }
@@ -56,7 +54,8 @@ mod tests {
 
     #[test]
     fn second_order_holds_and_first_does_not() {
-        let of = |power: f64| Refinement::of("x", &[10, 20, 40], |cells| Ok(libm::pow(f64::from(cells), power))).unwrap();
+        let of =
+            |power: f64| Refinement::of("x", &[10, 20, 40], |cells| Ok(libm::pow(f64::from(cells), power))).unwrap();
         assert!(of(-2.0).rows().iter().all(Row::holds));
         assert!(!of(-1.0).rows().iter().any(Row::holds));
     }

@@ -2,10 +2,10 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
+use crate::bench_pipe::total_pressure;
 use crate::case_text::{CaseText, draw, duct, mouth, sections_at_faces, settled};
 use crate::check::{Check, Failure, Findings, Group, Limit, Row};
 use crate::figure::Figure;
-use crate::bench_pipe::total_pressure;
 use crate::marched::{Reading, Tract};
 use crate::oracle::pipe_flow::{Inlet, Pipe};
 use tractwright::flow::End;

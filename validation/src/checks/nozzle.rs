@@ -23,9 +23,7 @@ pub const GROUP: Group = Group {
             name: "subsonic_nozzle",
             about: "isentropic from end to end",
             source: SOURCE,
-            run: || {
-                measured(&[("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC), ("cdv_subsonic", Nozzle::COSINES)])
-            },
+            run: || measured(&[("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC), ("cdv_subsonic", Nozzle::COSINES)]),
         },
         Check {
             name: "nozzle_with_shock",
@@ -63,7 +61,8 @@ fn measured(cases: &[(&str, Nozzle)]) -> Result<Findings, Failure> {
         rows.extend(bench.rows(&inlet, &cells, marched.face_flows("nozzle")?)?.into_iter().map(named));
         let exact = bench.flow(inlet.total_pressure);
         let along = |cell: &Cell| cell.middle() / (BenchNozzle::LENGTH * (nozzle.outlet - nozzle.inlet));
-        let pressure = |cell: &Cell| exact.at(bench.place(cell.middle())).map_or(f64::NAN, |state| state.pressure_ratio);
+        let pressure =
+            |cell: &Cell| exact.at(bench.place(cell.middle())).map_or(f64::NAN, |state| state.pressure_ratio);
         figure = figure
             .computed(*case, cells.iter().map(|cell| (along(cell), cell.state.pressure / inlet.total_pressure)))
             .reference(format!("{case}, exact"), cells.iter().map(|cell| (along(cell), pressure(cell))));

@@ -11,18 +11,20 @@ use crate::oracle::perfect_gas::PerfectGas;
 pub const GROUP: Group = Group {
     name: "rest",
     about: "nothing moves where nothing drives it",
-    checks: &[Check {
-        name: "still_air",
-        about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
-        source: "hydrostatics: equal pressure moves nothing",
-        run: still_air,
-    },
-    Check {
-        name: "any_area_law",
-        about: "closed ducts of four area laws over more than ten thousand steps",
-        source: "hydrostatics: equal pressure moves nothing",
-        run: any_area_law,
-    }],
+    checks: &[
+        Check {
+            name: "still_air",
+            about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
+            source: "hydrostatics: equal pressure moves nothing",
+            run: still_air,
+        },
+        Check {
+            name: "any_area_law",
+            about: "closed ducts of four area laws over more than ten thousand steps",
+            source: "hydrostatics: equal pressure moves nothing",
+            run: any_area_law,
+        },
+    ],
 };
 
 /// Tracts that are drawn.

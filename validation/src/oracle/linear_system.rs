@@ -37,7 +37,11 @@ mod tests {
     #[test]
     fn a_solution_is_found_and_dependence_told() {
         let c = Complex64::new;
-        let rows = [[c(0.0, 0.0), c(2.0, 1.0), c(0.0, 0.0)], [c(1.0, 0.0), c(0.0, 3.0), c(1.0, 0.0)], [c(4.0, 0.0), c(1.0, 0.0), c(0.0, -1.0)]];
+        let rows = [
+            [c(0.0, 0.0), c(2.0, 1.0), c(0.0, 0.0)],
+            [c(1.0, 0.0), c(0.0, 3.0), c(1.0, 0.0)],
+            [c(4.0, 0.0), c(1.0, 0.0), c(0.0, -1.0)],
+        ];
         let expected = [c(1.0, -2.0), c(0.5, 0.25), c(-3.0, 1.0)];
         let right = rows.map(|row| row.iter().zip(expected).map(|(a, x)| a * x).sum());
         for (found, expected) in solve(rows, right).unwrap().iter().zip(expected) {

@@ -68,10 +68,11 @@ impl Tube {
     /// The stream of a mass flow [kg/s] that enters from air at rest; `None` when the tube cannot take it.
     #[must_use]
     pub fn entered(&self, gas: PerfectGas, pressure: f64, temperature: f64, mass_flow: f64) -> Option<Stream> {
-        let total = |mach: f64| mass_flow * (gas.gas_constant * temperature).sqrt() / (self.area() * gas.flow_function(mach));
+        let total =
+            |mach: f64| mass_flow * (gas.gas_constant * temperature).sqrt() / (self.area() * gas.flow_function(mach));
         let head = |mach: f64| 0.5 * gas.gamma * mach * mach * gas.pressure_ratio(mach) * total(mach);
         // Of the two flows that lose the same the slower one is meant; an inlet works far below this.
-        let mach = bisect(1e-9, 0.7, |mach| total(mach) + self.inlet_loss * head(mach) - pressure)?;
+        let mach = bisect(1e-15, 0.7, |mach| total(mach) + self.inlet_loss * head(mach) - pressure)?;
         let total_pressure = total(mach);
         Some(Stream {
             mass_flow,
@@ -128,7 +129,8 @@ impl SharedBox {
     #[must_use]
     pub fn steady(&self) -> Option<SteadyFlow> {
         let excess = |flow: f64| {
-            let taken = self.with_right(flow).map(|steady| self.right_flow * steady.right.total_pressure / self.pressure);
+            let taken =
+                self.with_right(flow).map(|steady| self.right_flow * steady.right.total_pressure / self.pressure);
             flow - taken.unwrap_or(f64::NAN)
         };
         self.with_right(bisect(1e-9 * self.right_flow, self.right_flow, excess)?)
