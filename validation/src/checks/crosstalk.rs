@@ -1,6 +1,6 @@
 //! Two draws on one box that an open duct feeds: what one does to the other.
 
-use crate::case_text::{CaseText, InitialState, Stretch, smooth_duct};
+use crate::case_text::{CaseText, InitialState, Stretch, settled, smooth_duct};
 use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row};
 use crate::figure::Figure;
 use crate::marched::Tract;
@@ -165,18 +165,17 @@ fn means() -> Result<Findings, Failure> {
     const CHANGE: Limit = Limit { value: 2e-3, why: "the same, over the change alone" };
     let quiet = steady(&ALONE)?.right.total_pressure;
     let (mut rows, mut dots) = (Vec::new(), Vec::new());
-    for share in [1.0, 0.75, 0.5, 0.25, 0.0] {
+    for share in [1.0, 0.75, 0.5, 0.25, 0.1] {
         let left = format!("kind: draw, flow: {} kg/s", share * SHARED.left_flow);
-        let run = format!("march: acoustic, until: settled, settled_below: 1e-9, cell: {CELL} m");
+        // Without friction nothing happens along the ducts, so few cells will do.
+        let run = settled(0.05);
         let [pressure, flow] = AtRight::of(&shared_case(&left, &run)?)?.last();
-        let exact = steady(&SharedBox { left_flow: (share * SHARED.left_flow).max(1e-9), ..SHARED })?.right;
+        let exact = steady(&SharedBox { left_flow: share * SHARED.left_flow, ..SHARED })?.right;
         let named = |what: &str| format!("{what} at the right draw, left draw at {share}");
         rows.push(Row::relative(named("total pressure [Pa]"), pressure, exact.total_pressure, MEAN));
         rows.push(Row::relative(named("mass flow [kg/s]"), flow, exact.mass_flow, MEAN));
-        if share > 0.0 {
-            let (found, exact) = (quiet - pressure, quiet - exact.total_pressure);
-            rows.push(Row::relative(named("crosstalk, fall of total pressure [Pa]"), found, exact, CHANGE));
-        }
+        let (fall, exact_fall) = (quiet - pressure, quiet - exact.total_pressure);
+        rows.push(Row::relative(named("crosstalk, fall of total pressure [Pa]"), fall, exact_fall, CHANGE));
         dots.push((share * SHARED.left_flow, pressure, exact.total_pressure));
     }
     let figure =
@@ -192,11 +191,13 @@ fn response(frequency: f64) -> Result<[f64; 2], Failure> {
     const AMPLITUDE: f64 = 0.02;
     /// Time that the start takes to fade [s].
     const START: f64 = 0.12;
+    // No fewer than 135 cells a wave.
+    let cell = if frequency < 90.0 { 2.0 * CELL } else { CELL };
     let periods = (0.06 * frequency).ceil().max(1.0);
     let whole = ((START * frequency).ceil() + periods) / frequency;
     let left = left_draw(&format!(", pulse: {{amplitude: {AMPLITUDE}, frequency: {frequency} Hz}}"));
     let run =
-        format!("march: acoustic, until: {whole} s, cell: {CELL} m, record_every: {} s", 1.0 / (32.0 * frequency));
+        format!("march: acoustic, until: {whole} s, cell: {cell} m, record_every: {} s", 1.0 / (32.0 * frequency));
     let right = AtRight::of(&shared_case(&left, &run)?)?;
     let swing = AMPLITUDE * SHARED.left_flow;
     Ok([
@@ -206,25 +207,25 @@ fn response(frequency: f64) -> Result<[f64; 2], Failure> {
 }
 
 fn waves() -> Result<Findings, Failure> {
-    const WAVES: Limit = Limit {
-        value: 1e-2,
-        why: "a second-order scheme on 10 mm, a swing of 2 %, and a start that has all but faded",
-    };
+    const SLOW: Limit = Limit { value: 5e-3, why: "a second-order scheme, and a start that has all but faded" };
+    const FAST: Limit =
+        Limit { value: 2e-2, why: "on a flank of the tubes' resonances, which cells of 10 mm shift by 0.1 %" };
     const LUMPED: Limit =
         Limit { value: 3e-2, why: "lumps of air are short against the wave; at 16 Hz the right tube is 1/43 of it" };
     let flow = steady(&SHARED)?;
     let mut rows = Vec::new();
     let mut dots = Vec::new();
     for frequency in [4.0, 8.0, 16.0, 32.0, 50.0, 64.0, 80.0, 100.0, 130.0, 160.0, 200.0, 250.0] {
+        let limit = if frequency < 180.0 { SLOW } else { FAST };
         let [pressure, passed] = response(frequency)?;
         let exact = SHARED.waves(&flow, frequency).ok_or_else(|| Failure::NoSolution("waves in a box".to_owned()))?;
         rows.push(Row::relative(
             format!("total pressure per flow at {frequency} Hz [Pa s/kg]"),
             pressure,
             exact.pressure.norm(),
-            WAVES,
+            limit,
         ));
-        rows.push(Row::relative(format!("flow per flow at {frequency} Hz"), passed, exact.flow.norm(), WAVES));
+        rows.push(Row::relative(format!("flow per flow at {frequency} Hz"), passed, exact.flow.norm(), limit));
         if frequency <= 16.0 {
             let lumped = SHARED.lumped(&flow, frequency).pressure.norm();
             rows.push(Row::relative(
@@ -264,7 +265,7 @@ fn step() -> Result<Findings, Failure> {
     const SHARE: f64 = 0.02;
     const RAMP: f64 = 5e-3;
     const COURSE: Limit =
-        Limit { value: 2e-2, why: "a second-order scheme on 10 mm, and losses that are not straight" };
+        Limit { value: 1e-2, why: "a second-order scheme on 10 mm, and losses that are not straight" };
     let run = format!("march: acoustic, until: 0.25 s, cell: {CELL} m, record_every: 0.5 ms");
     let right = AtRight::of(&shared_case(&falling(SHARE, RAMP), &run)?)?.pressure;
     let flow = steady(&SHARED)?;
@@ -273,17 +274,17 @@ fn step() -> Result<Findings, Failure> {
     let exact = SHARED.fall(&flow, RAMP, &times).ok_or_else(|| Failure::NoSolution("waves in a box".to_owned()))?;
     let exact: Vec<f64> = exact.iter().map(|per_flow| drop * per_flow).collect();
     let found: Vec<f64> = right.values.iter().map(|value| value - flow.right.total_pressure).collect();
-    let rise = drop * SHARED.waves(&flow, 1e-3).map_or(f64::NAN, |response| response.pressure.norm());
-    let off = found.iter().zip(&exact).map(|(found, exact)| ((found - exact) / rise, 0.0));
+    let peak = highest(&exact);
+    let off = found.iter().zip(&exact).map(|(found, exact)| ((found - exact) / peak, 0.0));
     let late = |values: &[f64]| values.last().copied().unwrap_or(f64::NAN);
     let rows = vec![
         Row::worst_by(
             Measure::Absolute,
-            "course of total pressure, off that of plane waves, over the rise",
+            "course of total pressure, off that of plane waves, over the peak",
             off,
             COURSE,
         ),
-        Row::relative("first peak [Pa]", highest(&found), highest(&exact), COURSE),
+        Row::relative("first peak [Pa]", highest(&found), peak, COURSE),
         Row::relative("rise after 0.2 s [Pa]", late(&found), late(&exact), COURSE),
     ];
     let points = |values: &[f64]| right.times.iter().copied().zip(values.iter().copied()).collect::<Vec<_>>();

@@ -55,7 +55,6 @@ mod tests {
     fn holds(group: &str) {
         let outcomes = run_all(Some(group), |_| ()).unwrap();
         let told: Vec<_> = outcomes.iter().map(report).collect();
-        eprintln!("{}", told.join("\n")); // TEMP
         assert!(outcomes.iter().all(Outcome::holds), "\n{}", told.join("\n"));
     }
 
