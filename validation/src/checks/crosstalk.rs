@@ -59,7 +59,7 @@ const CELL: f64 = 0.01;
 
 /// Keys of the mouth of the feed: an ideal open end, before which the pressure holds and nothing is radiated.
 fn ideal_mouth(tube: &Tube) -> String {
-    format!("kind: mouth, area: {} m2", tube.area())
+    format!("kind: mouth, area: {} m2, radiation: none", tube.area())
 }
 
 /// Keys of the left draw, with further keys.

@@ -7,19 +7,30 @@ pub mod conservation;
 pub mod crosstalk;
 pub mod fanno;
 pub mod filter;
+pub mod flow_bench;
 pub mod gas;
 pub mod heated_pipe;
+pub mod ledger;
 pub mod losses;
+pub mod modes;
 pub mod nozzle;
+pub mod order;
+pub mod order_table;
 pub mod orifice;
+pub mod pulses;
+pub mod radiation;
+pub mod ram;
+pub mod ram_sweep;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
 pub mod shocks;
 pub mod symmetry;
+pub mod transmission;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
+pub mod wye_flows;
 pub mod wye_waves;
 pub mod zero_flow;
 
@@ -32,6 +43,7 @@ pub const GROUPS: &[Group] = &[
     heated_pipe::GROUP,
     nozzle::GROUP,
     cone::GROUP,
+    order::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
@@ -39,11 +51,16 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    flow_bench::GROUP,
+    ram::GROUP,
     volumes::GROUP,
     crosstalk::GROUP,
     resonance::GROUP,
+    radiation::GROUP,
+    transmission::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
+    ledger::GROUP,
 ];
 
 #[cfg(test)]
@@ -92,5 +109,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno heated_pipe nozzle cone rest conservation symmetry walls losses orifice filter volumes crosstalk resonance zero_flow wye);
+    groups!(gas riemann shocks fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow wye ledger);
 }
