@@ -108,7 +108,7 @@ impl BenchPipe {
         let states = || cells.iter().map(|cell| (cell, exact.at(cell.middle())));
         let mut rows = vec![
             Row::relative("mass flow [kg/s]", run.inlet.mass_flow, exact.mass_flow, flow),
-            Row::worst("Mach number", states().map(|(cell, state)| (cell.mach(GAS), state.mach)), flow),
+            Row::worst("Mach number", states().map(|(cell, state)| (cell.mach(GAS), state.mach)), profile),
             Row::worst("pressure [Pa]", states().map(|(cell, state)| (cell.state.pressure, state.pressure)), profile),
             Row::worst(
                 "temperature [K]",
