@@ -9,8 +9,8 @@ pub mod fanno;
 pub mod filter;
 pub mod flow_bench;
 pub mod gas;
-pub mod ledger;
 pub mod heated_pipe;
+pub mod ledger;
 pub mod losses;
 pub mod modes;
 pub mod nozzle;
@@ -72,7 +72,6 @@ mod tests {
     fn holds(group: &str) {
         let outcomes = run_all(Some(group), |_| ()).unwrap();
         let told: Vec<_> = outcomes.iter().map(report).collect();
-        eprintln!("{}", told.join("\n")); // TEMP
         assert!(outcomes.iter().all(Outcome::holds), "\n{}", told.join("\n"));
     }
 
