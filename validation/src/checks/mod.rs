@@ -4,6 +4,8 @@ use crate::check::Group;
 
 pub mod cone;
 pub mod conservation;
+pub mod entropy;
+pub mod explosions;
 pub mod fanno;
 pub mod filter;
 pub mod gas;
@@ -13,8 +15,10 @@ pub mod orifice;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
+pub mod shock_passage;
 pub mod shocks;
 pub mod symmetry;
+pub mod vacuum;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
@@ -26,6 +30,10 @@ pub const GROUPS: &[Group] = &[
     gas::GROUP,
     riemann::GROUP,
     shocks::GROUP,
+    vacuum::GROUP,
+    entropy::GROUP,
+    explosions::GROUP,
+    shock_passage::GROUP,
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
@@ -88,5 +96,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
 }

@@ -14,4 +14,5 @@ pub mod riemann;
 pub mod root;
 pub mod series;
 pub mod shock;
+pub mod shock_passage;
 pub mod wall;
