@@ -9,6 +9,7 @@ pub mod explosions;
 pub mod fanno;
 pub mod filter;
 pub mod gas;
+pub mod junction_waves;
 pub mod losses;
 pub mod nozzle;
 pub mod orifice;
@@ -34,6 +35,7 @@ pub const GROUPS: &[Group] = &[
     entropy::GROUP,
     explosions::GROUP,
     shock_passage::GROUP,
+    junction_waves::GROUP,
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
@@ -96,5 +98,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
 }

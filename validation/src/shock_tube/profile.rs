@@ -7,8 +7,9 @@ use crate::figure::Figure;
 use crate::marched::Cell;
 use crate::oracle::riemann::State;
 
-/// Cells beside the edge of a wave in which a march does not follow a point of the exact solution: contacts are smeared over so many.
-const WAVE_CELLS: f64 = 10.0;
+/// Cells beside the edge of a wave in which a march does not follow a point of the exact solution: contacts and the corners of fans are
+/// smeared over so many.
+const WAVE_CELLS: f64 = 16.0;
 /// Points of the line of an exact solution.
 const LINE: u32 = 800;
 
