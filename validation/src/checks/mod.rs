@@ -15,6 +15,7 @@ pub mod nozzle;
 pub mod orifice;
 pub mod resonance;
 pub mod rest;
+pub mod reverse_flow;
 pub mod riemann;
 pub mod shock_passage;
 pub mod shocks;
@@ -49,6 +50,7 @@ pub const GROUPS: &[Group] = &[
     volumes::GROUP,
     resonance::GROUP,
     zero_flow::GROUP,
+    reverse_flow::GROUP,
     wye::GROUP,
 ];
 
@@ -98,5 +100,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow reverse_flow wye);
 }

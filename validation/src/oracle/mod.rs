@@ -1,6 +1,7 @@
 //! Exact solutions and published laws, written from the literature. Nothing here calls the solver.
 
 pub mod acoustics;
+pub mod blowdown;
 pub mod expansion;
 pub mod fanno;
 pub mod filter;
