@@ -307,9 +307,11 @@ mod tests {
             assert_eq!(good.len(), 400, "{case}");
             assert!(problem.mean_error_rows(case, &good).unwrap().iter().all(Row::holds), "{case}");
             assert!(problem.plateau_rows(&good, PLATEAU).iter().all(Row::holds), "{case}");
+            assert!(problem.profile_rows(case, &good, PLATEAU).unwrap().iter().all(Row::holds), "{case}");
             let bad = problem.on_length(&perfect_tube(&problem, 30.0));
             assert!(!problem.mean_error_rows(case, &bad).unwrap().iter().any(Row::holds), "{case}");
             assert!(!problem.plateau_rows(&bad, PLATEAU).iter().all(Row::holds), "{case}");
+            assert!(!problem.profile_rows(case, &bad, PLATEAU).unwrap().iter().all(Row::holds), "{case}");
         }
     }
 

@@ -59,18 +59,23 @@ fn explosion(case: &str, shape: Shape) -> Result<Findings, Failure> {
         Limit { value: 4e-3, why: "1.5 times what a plain second-order scheme misses by on 200 cells" },
         Limit { value: 2e-3, why: "1.5 times what a plain second-order scheme misses by on 400 cells" },
     ];
-    const OTHERS: Limit = Limit { value: 8e-3, why: "largest values are 1; twice the mark of density on 200 cells" };
+    const OTHERS: [Limit; 2] = [
+        Limit { value: 8e-3, why: "largest values are 1; twice the mark of density" },
+        Limit { value: 4e-3, why: "largest values are 1; twice the mark of density" },
+    ];
     let means = data::case(data::EXPLOSIONS, case)?;
     let mut found = Findings::default();
-    for (count, density) in [200, 400].into_iter().zip(DENSITY) {
+    for (index, count) in [200, 400].into_iter().enumerate() {
         let (exponent, sections) = shape(count);
         let tract = Tract::read(&tube(count).case_through(&sections, SCHEME))?;
         let start = Holdings::of(&tract.at_start());
         let marched = tract.march()?;
         let cells = cells_of(&marched)?;
-        for (shown, column, limit) in
-            [(Shown::Density, "rho", density), (Shown::Velocity, "u", OTHERS), (Shown::Pressure, "p", OTHERS)]
-        {
+        for (shown, column, limit) in [
+            (Shown::Density, "rho", DENSITY[index]),
+            (Shown::Velocity, "u", OTHERS[index]),
+            (Shown::Pressure, "p", OTHERS[index]),
+        ] {
             let shells = shells(&cells, exponent, shown);
             let mut sum = 0.0;
             for (row, shell) in means.iter().zip(&shells) {

@@ -74,13 +74,17 @@ fn level_angle(area: f64) -> f64 {
 
 /// Findings for all shocks of the table with one static pressure into such a fork.
 fn tabulated(fork: &Fork) -> Result<Findings, Failure> {
-    const STATES: Limit = Limit { value: 1e-2, why: "200 cells a duct; the wye's heads are p0 - p, which in fast gas is a little more than rho u^2/2" };
-    const SHARES: Limit = Limit { value: 1e-2, why: "of the incoming amplitude, as above" };
+    const STATES: Limit = Limit {
+        value: 3e-3,
+        why: "200 cells a duct; the wye's heads are p0 - p, which in fast gas is a little more than rho u^2/2",
+    };
+    const SHARES: Limit = Limit { value: 3e-3, why: "of the incoming amplitude, as above" };
     let mut found = Findings::default();
     let speed = (GAS_CONSTANT * AHEAD.0).sqrt();
     for row in data::rows(data::JUNCTION_WAVES)? {
         let number = |column: &str| row.number(column);
-        let same = (number("A_out_A1")? - fork.area).abs() < 1e-9 && (number("n_out")? - f64::from(fork.legs)).abs() < 0.5;
+        let same =
+            (number("A_out_A1")? - fork.area).abs() < 1e-9 && (number("n_out")? - f64::from(fork.legs)).abs() < 0.5;
         if !same {
             continue;
         }
@@ -97,7 +101,11 @@ fn tabulated(fork: &Fork) -> Result<Findings, Failure> {
             (leg.pressure / behind[0], 1.0),
             (leg.velocity / behind[1], 1.0),
         ];
-        found.rows.push(Row::worst(format!("worst of pressures and velocities over exact, Mach {mach}"), pairs, STATES));
+        found.rows.push(Row::worst(
+            format!("worst of pressures and velocities over exact, Mach {mach}"),
+            pairs,
+            STATES,
+        ));
         let [on, back] = marched.shares();
         found.rows.push(Row::absolute(format!("share that goes on, Mach {mach}"), on, number("T_amp")?, SHARES));
         found.rows.push(Row::absolute(format!("share that comes back, Mach {mach}"), back, number("R_amp")?, SHARES));
@@ -109,7 +117,7 @@ fn tabulated(fork: &Fork) -> Result<Findings, Failure> {
 }
 
 fn turned() -> Result<Findings, Failure> {
-    const STATES: Limit = Limit { value: 1e-2, why: "200 cells a duct; the wye itself is solved to round-off" };
+    const STATES: Limit = Limit { value: 2e-3, why: "200 cells a duct; the wye itself is solved to round-off" };
     let mut found = Findings::default();
     for (degrees, area) in [(45.0, 2.0), (60.0, 1.0), (60.0, 2.0)] {
         for mach in [1.05, 1.1, 1.2, 1.3] {
@@ -131,14 +139,20 @@ fn turned() -> Result<Findings, Failure> {
 }
 
 fn weak() -> Result<Findings, Failure> {
-    const LIMIT: Limit = Limit { value: 1e-2, why: "of the incoming amplitude: the losses of a wye vanish with the flow" };
+    const LIMIT: Limit =
+        Limit { value: 3e-3, why: "of the incoming amplitude: the losses of a wye vanish with the flow" };
     let mut found = Findings::default();
     for (degrees, area) in [(10.0, 2.0), (45.0, 2.0), (90.0, 2.0), (120.0, 2.0), (45.0, 0.5), (45.0, 4.0)] {
         let marched = Fork { legs: 2, area, degrees }.march(1.001)?;
         let [on, back] = marched.shares();
         let name = format!("{degrees} deg, area {area}");
         found.rows.push(Row::absolute(format!("share that goes on, {name}"), on, 2.0 / (1.0 + area), LIMIT));
-        found.rows.push(Row::absolute(format!("share that comes back, {name}"), back, (1.0 - area) / (1.0 + area), LIMIT));
+        found.rows.push(Row::absolute(
+            format!("share that comes back, {name}"),
+            back,
+            (1.0 - area) / (1.0 + area),
+            LIMIT,
+        ));
     }
     Ok(found)
 }
@@ -179,7 +193,8 @@ impl Fork {
                 &end,
             ]);
         }
-        let run = format!("march: acoustic, until: {until} s, cell: {} m, limiter: van_leer, courant: 0.4", LENGTH / 200.0);
+        let run =
+            format!("march: acoustic, until: {until} s, cell: {} m, limiter: van_leer, courant: 0.4", LENGTH / 200.0);
         let tract = Tract::read(&case.run(run).text())?;
         let marched = tract.march()?;
         let cells = |name: &str| Ok::<_, Failure>(marched.cells(name)?.iter().map(without_units).collect());
@@ -194,11 +209,7 @@ impl Arrived {
     fn beside(&self) -> [State; 2] {
         [&self.trunk[195..198], &self.leg[2..5]].map(|cells| {
             let mean = |shown: Shown| cells.iter().map(|cell| shown.of(cell.state)).sum::<f64>() / cells.len() as f64;
-            State {
-                density: mean(Shown::Density),
-                velocity: mean(Shown::Velocity),
-                pressure: mean(Shown::Pressure),
-            }
+            State { density: mean(Shown::Density), velocity: mean(Shown::Velocity), pressure: mean(Shown::Pressure) }
         })
     }
 
@@ -215,5 +226,23 @@ impl Arrived {
         Figure::new(&self.title, "place along trunk and leg [m]", "pressure over that ahead")
             .reference("exact beside the wye", line)
             .computed("200 cells a duct", Shown::Pressure.points(&self.trunk).chain(moved))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn legs_of_another_angle_are_seen() {
+        let marched = Fork { legs: 2, area: 2.0, degrees: 45.0 }.march(1.3).unwrap();
+        let exact = |degrees: f64| ShockPassage::new(GAMMA, 1.3, 2.0, Passage::Turn(degrees * PI / 180.0)).unwrap();
+        let off = |degrees: f64| (marched.beside()[1].pressure / exact(degrees).behind.pressure - 1.0).abs();
+        assert!(off(45.0) < 2e-3 && off(90.0) > 5e-3, "{} {}", off(45.0), off(90.0));
+    }
+
+    #[test]
+    fn the_angle_of_one_pressure_is_that_of_the_velocity_ratio() {
+        assert!((level_angle(2.0) - 80.0).abs() < 1e-9 && level_angle(1.0).abs() < 1e-9);
     }
 }

@@ -8,11 +8,20 @@ pub mod entropy;
 pub mod explosions;
 pub mod fanno;
 pub mod filter;
+pub mod flow_bench;
 pub mod gas;
 pub mod junction_waves;
+pub mod ledger;
 pub mod losses;
+pub mod modes;
 pub mod nozzle;
+pub mod order;
+pub mod order_table;
 pub mod orifice;
+pub mod pulses;
+pub mod radiation;
+pub mod ram;
+pub mod ram_sweep;
 pub mod resonance;
 pub mod rest;
 pub mod reverse_flow;
@@ -21,9 +30,11 @@ pub mod shock_passage;
 pub mod shocks;
 pub mod symmetry;
 pub mod vacuum;
+pub mod transmission;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
+pub mod wye_flows;
 pub mod wye_waves;
 pub mod zero_flow;
 
@@ -40,6 +51,7 @@ pub const GROUPS: &[Group] = &[
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
+    order::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
@@ -47,11 +59,16 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    flow_bench::GROUP,
+    ram::GROUP,
     volumes::GROUP,
     resonance::GROUP,
+    radiation::GROUP,
+    transmission::GROUP,
     zero_flow::GROUP,
     reverse_flow::GROUP,
     wye::GROUP,
+    ledger::GROUP,
 ];
 
 #[cfg(test)]
@@ -100,5 +117,5 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow reverse_flow wye);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow reverse_flow wye ledger);
 }

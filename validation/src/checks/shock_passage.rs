@@ -173,8 +173,8 @@ const PRESSURE: f64 = 101_325.0;
 const TEMPERATURE: f64 = 298.15;
 
 fn sudden() -> Result<Findings, Failure> {
-    const LIMIT: Limit = Limit { value: 1e-2, why: "200 cells a duct; the step itself is solved to round-off" };
-    const TABLE: Limit = Limit { value: 1e-2, why: "as above; values of the table" };
+    const LIMIT: Limit = Limit { value: 2e-3, why: "200 cells a duct; the step itself is solved to round-off" };
+    const TABLE: Limit = Limit { value: 2e-3, why: "as above; values of the table" };
     let mut found = Findings::default();
     for (mach, area) in [
         (1.02, 0.25),
@@ -209,7 +209,10 @@ fn sudden() -> Result<Findings, Failure> {
 
 /// Rows of a shock so weak that a step loses nothing of it: what goes on and comes back follows from the areas alone.
 fn acoustic_rows() -> Result<Vec<Row>, Failure> {
-    const LIMIT: Limit = Limit { value: 1e-2, why: "of the incoming amplitude; a shock of Mach 1.001" };
+    const LIMIT: Limit = Limit {
+        value: 3e-3,
+        why: "of the incoming amplitude; a shock of Mach 1.001, whose own losses are of that order",
+    };
     let mut rows = Vec::new();
     for area in [0.5, 2.0] {
         let passage = ShockPassage::new(GAMMA, 1.001, 1.0, Passage::Gradual)
@@ -302,4 +305,20 @@ fn step_figure(mach: f64, area: f64, ducts: [Vec<Cell>; 2], exact: &ShockPassage
     Figure::new(format!("shock of Mach {mach} through a step to area {area}"), "place [m]", "pressure over that ahead")
         .reference("exact beside the step", line)
         .computed("200 cells a duct", Shown::Pressure.points(&before).chain(moved))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_area_is_seen() {
+        const LIMIT: Limit = Limit { value: 1e-2, why: "test" };
+        let sides = |area| {
+            let exact = ShockPassage::new(GAMMA, 1.2, area, Passage::Expansion).unwrap();
+            [exact.before, exact.behind]
+        };
+        assert!(worst_of_sides("same", sides(2.0), sides(2.0), LIMIT).holds());
+        assert!(!worst_of_sides("wider", sides(2.1), sides(2.0), LIMIT).holds());
+    }
 }

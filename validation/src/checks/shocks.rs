@@ -116,7 +116,8 @@ fn contact_row(quantity: &str, problem: &Problem, cells: &[Cell], limit: Limit) 
 }
 
 fn streams_that_meet() -> Result<Findings, Failure> {
-    const PLATEAU: Limit = Limit { value: 3e-2, why: "overshoots of a second-order scheme beside shocks into gas without pressure" };
+    const PLATEAU: Limit =
+        Limit { value: 3e-2, why: "overshoots of a second-order scheme beside shocks into gas without pressure" };
     const HEATED: Limit =
         Limit { value: 2e-2, why: "the same, outside the ten cells where the shocks parted, which they overheat" };
     let problem = Problem::named("noh_planar")?;
@@ -177,7 +178,8 @@ fn reflected(mach: f64) -> Result<Findings, Failure> {
     const SPEED: Limit = Limit { value: 5e-3, why: "on 400 cells a unit" };
     let strong = mach > 2.5;
     let ringing = "what a plain second-order scheme rings by behind a shock";
-    let heated = "the same, outside the five cells that a wall overheats; behind strong shocks the overheating reaches farther";
+    let heated =
+        "the same, outside the five cells that a wall overheats; behind strong shocks the overheating reaches farther";
     let pressure = Limit { value: if strong { 8e-3 } else { 5e-3 }, why: ringing };
     let temperature = Limit { value: if strong { 2e-2 } else { 1e-2 }, why: heated };
     let (sound, shock, wall) = (GAMMA.sqrt(), NormalShock::new(GAMMA, mach), Reflection::new(GAMMA, mach));

@@ -72,3 +72,16 @@ impl Watch {
         ]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_vacuum_and_a_step_taken_again_are_seen() {
+        let watch = Watch { cells: Vec::new(), least_density: 1e-9, least_pressure: 1e-12, retakes: 0 };
+        assert!(watch.rows("gas").iter().all(Row::holds));
+        let empty = Watch { least_density: 0.0, least_pressure: -1e-9, retakes: 1, ..watch };
+        assert!(!empty.rows("nothing").iter().any(Row::holds));
+    }
+}

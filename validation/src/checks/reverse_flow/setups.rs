@@ -49,7 +49,7 @@ pub(super) fn setups(ratio: f64) -> Vec<Setup> {
     let ideal_flow = || Expected::Ideal(ideal(ratio, AREA));
     let duct = || {
         let why = "edges, exits and wave resistance let out less than an ideal nozzle as wide as the duct";
-        Expected::Between(ideal(ratio, AREA), [0.3, 1.0], why)
+        Expected::Between(ideal(ratio, AREA), [0.7, 1.0], why)
     };
     let blown = |kind, case: CaseText, expected| setup(kind, ratio, case, expected);
     let plain = || CaseText::new(OUTSIDE, TEMPERATURE);
@@ -84,12 +84,16 @@ pub(super) fn setups(ratio: f64) -> Vec<Setup> {
         blown(
             "filter",
             room(plain()).part("element", element).line(&["room", "element", "vessel"]),
-            Expected::Between(ideal(ratio, 2e-3), [0.005, 0.5], "a medium that takes 345 Pa at 1.8 g/s throttles"),
+            Expected::Between(ideal(ratio, 2e-3), [0.05, 0.15], "a medium that takes 345 Pa at 1.8 g/s throttles"),
         ),
         blown(
             "screen",
             room(plain()).part("mesh", &mesh).line(&["room", "mesh", "vessel"]),
-            Expected::Between(ideal(ratio, AREA), [0.5, 1.0], "one to two heads are lost besides that of the exit"),
+            Expected::Between(
+                ideal(ratio, AREA),
+                [0.5, 0.75],
+                "wires cost 0.96 heads besides the one of the exit: 0.71 of an ideal opening in slow flow, less in fast",
+            ),
         ),
         blown("orifice_plate", plain().part("plate", &plate).line(&["outside", "plate", "vessel"]), ideal_flow()),
         blown("gap", plain().part("seam", &seam).line(&["outside", "seam", "vessel"]), ideal_flow()),
@@ -147,10 +151,9 @@ fn emptied(ratio: f64, pipe: String) -> Setup {
         .part("pipe", pipe)
         .part("bench", "kind: draw, depression: 0 Pa")
         .line(&["vessel", "pipe", "bench"]);
-    let opening =
-        Opening { gas: GAS, effective_area: AREA, total_pressure: OUTSIDE, total_temperature: TEMPERATURE };
+    let opening = Opening { gas: GAS, effective_area: AREA, total_pressure: OUTSIDE, total_temperature: TEMPERATURE };
     let why = "the vessel's pressure rises and the exit into it costs a head";
-    setup("draw", 1.0 / ratio, case, Expected::Filled(opening, [0.3, 1.0], why))
+    setup("draw", 1.0 / ratio, case, Expected::Filled(opening, [0.7, 1.0], why))
 }
 
 fn setup(kind: &'static str, ratio: f64, case: CaseText, expected: Expected) -> Setup {
