@@ -1,7 +1,7 @@
 //! What Tractwright is checked against: exact solutions and published data.
 //!
 //! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
-//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`shock_tube`] and [`sound`] are
+//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`bench_pipe`], [`shock_tube`] and [`sound`] are
 //! set-ups that several checks share, [`random_tract`] draws tracts of any kind ([`drawing`]). None of the solver's formulas is used to
 //! say what is right.
 //!
@@ -10,6 +10,7 @@
 #![deny(missing_docs)]
 
 pub mod bench;
+pub mod bench_pipe;
 pub mod case_text;
 pub mod check;
 pub mod checks;
@@ -21,6 +22,7 @@ pub mod marched;
 pub mod oracle;
 pub mod random_tract;
 pub mod ring;
+pub mod refinement;
 pub mod shock_tube;
 pub mod sound;
 pub mod time_series;
