@@ -175,7 +175,7 @@ impl Fork {
             .incident;
         let names: Vec<String> = (1..=self.legs).map(|leg| format!("leg_{leg}")).collect();
         // Legs left and right; what a third one does to an incoming stream does not depend on where it lies.
-        let angle = |index: usize| if index % 2 == 0 { self.degrees } else { -self.degrees };
+        let angle = |index: usize| if index.is_multiple_of(2) { self.degrees } else { -self.degrees };
         let angles: Vec<String> =
             names.iter().enumerate().map(|(index, name)| format!("{name}: {} deg", angle(index))).collect();
         let mut case = CaseText::new(AHEAD.1, AHEAD.0)
