@@ -2,7 +2,7 @@
 //!
 //! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
 //! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`] and [`shock_tube`] are set-ups that
-//! several checks share. None of the solver's formulas is used to say what is right.
+//! several checks share. [`page`] writes what came out, [`tally`] counts it, [`shown`] writes its numbers. None of the solver's formulas is used to say what is right.
 //!
 //! A new check is an entry in its group's `GROUP`, a new group one file, one line in [`checks::GROUPS`] and one word in the list of tests
 //! below it.
@@ -17,5 +17,8 @@ pub mod dice;
 pub mod figure;
 pub mod marched;
 pub mod oracle;
+pub mod page;
 pub mod shock_tube;
+pub mod shown;
+pub mod tally;
 pub mod time_series;
