@@ -27,10 +27,10 @@ pub(crate) fn html(rows: &[Row]) -> Option<String> {
     }
     let shares: Vec<f64> = judged.iter().map(|row| share(row)).collect();
     let bottom = HEAD + LINE * judged.len() as f64 + 4.0;
-    let ends = shares.iter().copied().chain([0.1, 1.5]);
+    let ends = shares.iter().copied().chain([1e-3, 1.5]);
     let axis = Axis::over(ends, true, [NAMES, WIDTH - 12.0], 7);
-    let title = "Error over limit";
-    let mut out = opening([WIDTH, bottom + 40.0], title);
+    let title = "Error over limit, row by row; the broken line is the limit";
+    let mut out = opening([WIDTH, bottom + 24.0], title);
     out.push_str(&frame(&axis, bottom));
     for (number, (row, share)) in judged.iter().zip(&shares).enumerate() {
         let y = HEAD + LINE * (number as f64 + 0.5);
@@ -41,7 +41,7 @@ pub(crate) fn html(rows: &[Row]) -> Option<String> {
         out.push_str(&dots(&[(axis.place(*share).unwrap_or(NAMES), y)], usize::from(beyond)));
     }
     out.push_str("</svg>\n");
-    Some(format!("<figure>\n<figcaption>{title}, row by row</figcaption>\n{out}</figure>\n"))
+    Some(format!("<figure>\n<figcaption>{title}</figcaption>\n{out}</figure>\n"))
 }
 
 /// Error over limit, brought onto the axis.
@@ -65,9 +65,7 @@ fn frame(axis: &Axis, bottom: f64) -> String {
     if let Some(x) = axis.place(1.0) {
         out.push_str(&format!("<path class=\"bound s0\" d=\"M{x:.1} {HEAD}V{bottom:.1}\"/>\n"));
     }
-    let middle = 0.5 * (NAMES + WIDTH - 12.0);
     out + &format!("<path class=\"frame\" d=\"M{NAMES} {HEAD}V{bottom:.1}H{}\"/>\n", WIDTH - 12.0)
-        + &text(middle, bottom + 35.0, "middle", "error over limit; the broken line is the limit")
 }
 
 fn shortened(name: &str) -> String {
