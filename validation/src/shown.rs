@@ -49,7 +49,13 @@ pub fn limit(row: &Row) -> String {
 }
 
 fn short(value: f64) -> String {
-    if value == 0.0 { "0".to_owned() } else { format!("{value:.1e}") }
+    match value.abs() {
+        0.0 => "0".to_owned(),
+        size if (0.0995..0.995).contains(&size) => format!("{value:.2}"),
+        size if (0.995..9.95).contains(&size) => format!("{value:.1}"),
+        size if (9.95..99.5).contains(&size) => format!("{value:.0}"),
+        _ => format!("{value:.1e}"),
+    }
 }
 
 #[cfg(test)]
@@ -63,6 +69,14 @@ mod tests {
         let wanted = ["0.00142005", "455.743", "-1", "100000", "123457", "1.23457e6", "1.2e-5", "0", "1e6"];
         assert_eq!(shown.map(value), wanted);
         assert_eq!(value(f64::NAN), "NaN");
+    }
+
+    #[test]
+    fn an_error_has_two_figures() {
+        assert_eq!(
+            [1e-9, 0.0123, 0.28, 1.5, 9.96, 25.0, 120.0].map(short),
+            ["1.0e-9", "1.2e-2", "0.28", "1.5", "10", "25", "1.2e2"]
+        );
     }
 
     #[test]

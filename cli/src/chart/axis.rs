@@ -106,6 +106,7 @@ impl Axis {
                 let label = match label && power.rem_euclid(every) == 0 {
                     true if powers_are_plain => fixed(factor * 10_f64.powi(power), (-power).max(0) as usize),
                     true if *factor > 1.0 => format!("{factor}·10{}", superscript(power)),
+                    true if power == 0 => "1".to_owned(),
                     true => format!("10{}", superscript(power)),
                     false => String::new(),
                 };

@@ -12,11 +12,12 @@ const EDGES: [f64; 3] = [30.0, 12.0, 44.0];
 /// Width of a letter of a label [px].
 const LETTER: f64 = 6.6;
 /// Computed curves and references that look different.
-const STYLES: usize = 4;
+const STYLES: usize = 8;
 
 /// The figure with its title above and the names of its curves below.
 pub(crate) fn html(figure: &Figure) -> String {
     let names: String = styled(figure)
+        .filter(|(curve, _)| is_first(figure, curve))
         .map(|(curve, style)| format!("<li>{}{}</li>", key(curve.role, style), escaped(&curve.name)))
         .collect();
     format!(
@@ -26,12 +27,24 @@ pub(crate) fn html(figure: &Figure) -> String {
     )
 }
 
-/// Curves with the numbers of their styles, counted by role.
+/// Curves with the numbers of their styles, counted by role; those of one name look the same.
 fn styled(figure: &Figure) -> impl Iterator<Item = (&Curve, usize)> {
-    figure.curves.iter().enumerate().map(|(place, curve)| {
-        let before = figure.curves[..place].iter().filter(|other| other.role == curve.role).count();
-        (curve, before % STYLES)
+    figure.curves.iter().map(|curve| {
+        let mut names: Vec<&str> = Vec::new();
+        for other in figure.curves.iter().filter(|other| other.role == curve.role) {
+            if !names.contains(&other.name.as_str()) {
+                names.push(&other.name);
+            }
+        }
+        let place = names.iter().position(|name| *name == curve.name).unwrap_or(0);
+        (curve, place % STYLES)
     })
+}
+
+/// Whether a curve is the first of its role and name.
+fn is_first(figure: &Figure, curve: &Curve) -> bool {
+    let same = |other: &&Curve| other.role == curve.role && other.name == curve.name;
+    figure.curves.iter().find(same).is_some_and(|first| std::ptr::eq(first, curve))
 }
 
 fn svg(figure: &Figure) -> String {
@@ -116,6 +129,11 @@ fn drawn_curve(curve: &Curve, style: usize, across: &Axis, up: &Axis) -> String 
 fn line(class: &str, style: usize, stretches: impl Iterator<Item = Vec<Point>>) -> String {
     let mut path = String::new();
     for stretch in stretches {
+        // A point alone is a short dash.
+        if let [(x, y)] = stretch[..] {
+            path.push_str(&format!("M{:.1} {y:.1}h10", x - 5.0));
+            continue;
+        }
         for (number, (x, y)) in thin::line(&stretch).into_iter().enumerate() {
             path.push_str(&format!("{}{x:.1} {y:.1}", if number == 0 { "M" } else { "L" }));
         }
@@ -123,10 +141,10 @@ fn line(class: &str, style: usize, stretches: impl Iterator<Item = Vec<Point>>) 
     format!("<path class=\"{class} s{style}\" d=\"{path}\"/>\n")
 }
 
-/// Dots, every other style of them hollow: a line of no length with round ends, and over it a smaller one of the paper.
+/// Dots, every other style of them hollow: a line of no length with round or square ends, and over it a smaller one of the paper.
 pub(super) fn dots(points: &[Point], style: usize) -> String {
     let path: String = points.iter().map(|(x, y)| format!("M{x:.1} {y:.1}h0")).collect();
-    let hollow = if style % 2 == 1 { format!("<path class=\"hole\" d=\"{path}\"/>\n") } else { String::new() };
+    let hollow = if style % 2 == 1 { format!("<path class=\"hole s{style}\" d=\"{path}\"/>\n") } else { String::new() };
     format!("<path class=\"dots s{style}\" d=\"{path}\"/>\n{hollow}")
 }
 
@@ -152,9 +170,11 @@ mod tests {
             .computed("solver", points.clone())
             .computed("other march", points.clone())
             .reference("exact", points)
-            .curve(Role::Bound, "edge", [(1.0, 1.0), (400.0, 2.0), (-3.0, 1.0)]);
+            .curve(Role::Bound, "edge", [(1.0, 1.0), (400.0, 2.0), (-3.0, 1.0)])
+            .curve(Role::Bound, "edge", [(1.0, 3.0)]);
         let html = html(&figure);
-        for words in ["A &lt;title&gt;", "flow [kg/s]", "drop [Pa]", "solver", "exact", "edge", "class=\"hole\""] {
+        assert_eq!(html.matches("</svg>edge</li>").count(), 1, "{html}");
+        for words in ["A &lt;title&gt;", "flow [kg/s]", "drop [Pa]", "solver", "exact", "edge", "class=\"hole s1\""] {
             assert!(html.contains(words), "{words}: {html}");
         }
         assert!(!html.contains("NaN") && !html.contains("inf"), "{html}");

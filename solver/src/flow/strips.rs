@@ -46,7 +46,8 @@ impl FaceStates {
 
 impl Arena {
     /// Flows through all faces: drag and wall heat in the cells, limited states on both sides of every face, and the Riemann problems
-    /// between them. With [`super::Predictor::Hancock`] and a `half_step` [s] the states are carried on by that time first.
+    /// between them. With [`super::Predictor::Hancock`] and a `half_step` [s] the states are carried on by that time first, and drag
+    /// and wall heat are those of the middle of the step.
     ///
     /// Answers with the highest signal speed over cell length [1/s]: the Courant number is the time step times this.
     pub fn face_fluxes(&self, work: &mut Work, half_step: Option<f64>) -> f64 {
@@ -67,6 +68,9 @@ impl Arena {
             highest = greater(highest, self.fluxes(work, strip));
             work.faces.after.set(0, work.faces.after.at(strip.len));
             start += strip.len;
+        }
+        if let (true, Some(half_step)) = (work.predicted, half_step) {
+            self.middle_wall_sources(work, half_step);
         }
         self.scalar_fluxes(work);
         self.link_fluxes(work);

@@ -8,6 +8,7 @@
 //! undone and retaken shorter.
 
 use super::clock::{Clock, Schedule};
+use super::forcing::{Forced, Forcing};
 use super::settled::{Settled, Watch};
 use super::{Control, Observer, Outcome, Settings, Until};
 use crate::error::{Error, RunError};
@@ -71,6 +72,7 @@ pub struct Acoustic<'a> {
     /// Counters.
     pub counters: Counters,
     settings: Settings,
+    forced: Option<Forced<'a>>,
     settled: Option<Settled>,
     watched: Vec<usize>,
     hancock: bool,
@@ -122,6 +124,7 @@ impl<'a> Acoustic<'a> {
             integrals: Integrals::new(network),
             counters: Counters { shortest: f64::INFINITY, ..Counters::default() },
             settings,
+            forced: None,
             settled,
             watched,
             hancock: network.arena.scheme().march == Predictor::Hancock,
@@ -134,6 +137,13 @@ impl<'a> Acoustic<'a> {
             stiffest: (0.0, Limit::Cells),
             y,
         }
+    }
+
+    /// The same march with a source of its own in the cells. Checkpoints do not hold the source: a march that is restored is forced anew.
+    #[must_use]
+    pub fn forced_by(mut self, forcing: &'a dyn Forcing) -> Self {
+        self.forced = Some(Forced::new(forcing, self.network.layout.cells));
+        self
     }
 
     /// Marches to the end, telling `observer`.
@@ -275,12 +285,12 @@ impl<'a> Acoustic<'a> {
         let mut stage = std::mem::take(&mut self.stage);
         self.integrals.add(self.network, &self.work, 0.5 * step);
         stage.copy_from_slice(&self.base);
-        self.advance(&mut stage, step, 1.0);
+        self.advance(&mut stage, self.clock.time, step, 1.0);
         let mut evaluated =
             self.evaluate(end, &stage, None).map_err(Refusal::from).and_then(|()| self.refuse_too_long(step));
         if evaluated.is_ok() {
             self.integrals.add(self.network, &self.work, 0.5 * step);
-            self.advance(&mut stage, step, 0.5);
+            self.advance(&mut stage, end, step, 0.5);
             evaluated = self.evaluate(end, &stage, None).map_err(Refusal::from);
         }
         self.stage = stage;
@@ -297,14 +307,18 @@ impl<'a> Acoustic<'a> {
         for ((value, base), rate) in stage.iter_mut().zip(&self.base).zip(&self.last_rates).skip(cells) {
             *value = base + 0.5 * step * rate;
         }
-        let evaluated = self.evaluate(self.clock.time + 0.5 * step, &stage, Some(0.5 * step));
+        let middle = self.clock.time + 0.5 * step;
+        if let Some(forced) = &mut self.forced {
+            forced.add(middle, 0.5 * step, &mut stage);
+        }
+        let evaluated = self.evaluate(middle, &stage, Some(0.5 * step));
         self.stage = stage;
         evaluated?;
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
         y.copy_from_slice(&self.base);
-        self.advance(&mut y, step, 1.0);
+        self.advance(&mut y, middle, step, 1.0);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
@@ -312,11 +326,14 @@ impl<'a> Acoustic<'a> {
         Ok(())
     }
 
-    /// `y = (1 - weight) base + weight (y + step rates)`, in place.
-    fn advance(&mut self, y: &mut [f64], step: f64, weight: f64) {
+    /// `y = (1 - weight) base + weight (y + step rates)`, in place, with the rates of `time` [s].
+    fn advance(&mut self, y: &mut [f64], time: f64, step: f64, weight: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
         self.network.arena.advance(&self.base[..cells], own, step, weight, &self.work.cells);
+        if let Some(forced) = &mut self.forced {
+            forced.add(time, weight * step, own);
+        }
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
             *value = (1.0 - weight) * base + weight * (*value + step * rate);
         }

@@ -200,4 +200,12 @@ mod tests {
         let cut: f64 = (0..10).map(|k| profile.volume(0.06 * f64::from(k), 0.06 * f64::from(k + 1))).sum();
         assert!((cut / exact - 1.0).abs() < 1e-8);
     }
+
+    #[test]
+    fn a_step_within_a_cell_parts_its_volume() {
+        let section = |at: f64, d: f64| CrossSection { at, area: FRAC_PI_4 * d * d, perimeter: PI * d };
+        let sections = vec![section(0.0, 0.1), section(0.3, 0.1), section(0.3, 0.05), section(0.6, 0.05)];
+        let exact = FRAC_PI_4 * (0.1 * 0.01 + 0.1 * 0.0025);
+        assert!((Profile { sections }.volume(0.2, 0.4) / exact - 1.0).abs() < 1e-8);
+    }
 }

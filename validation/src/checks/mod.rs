@@ -6,18 +6,30 @@ pub mod cone;
 pub mod conservation;
 pub mod fanno;
 pub mod filter;
+pub mod flow_bench;
 pub mod gas;
+pub mod ledger;
 pub mod losses;
+pub mod modes;
 pub mod nozzle;
+pub mod order;
+pub mod order_table;
 pub mod orifice;
+pub mod pulses;
+pub mod radiation;
+pub mod ram;
+pub mod ram_sweep;
 pub mod resonance;
 pub mod rest;
 pub mod riemann;
 pub mod shocks;
 pub mod symmetry;
+pub mod trade;
+pub mod transmission;
 pub mod volumes;
 pub mod walls;
 pub mod wye;
+pub mod wye_flows;
 pub mod wye_waves;
 pub mod zero_flow;
 
@@ -29,6 +41,7 @@ pub const GROUPS: &[Group] = &[
     fanno::GROUP,
     nozzle::GROUP,
     cone::GROUP,
+    order::GROUP,
     rest::GROUP,
     conservation::GROUP,
     symmetry::GROUP,
@@ -36,10 +49,16 @@ pub const GROUPS: &[Group] = &[
     losses::GROUP,
     orifice::GROUP,
     filter::GROUP,
+    flow_bench::GROUP,
+    ram::GROUP,
     volumes::GROUP,
     resonance::GROUP,
+    radiation::GROUP,
+    transmission::GROUP,
     zero_flow::GROUP,
     wye::GROUP,
+    ledger::GROUP,
+    trade::GROUP,
 ];
 
 #[cfg(test)]
@@ -132,5 +151,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks fanno nozzle cone rest conservation symmetry walls losses orifice filter volumes resonance zero_flow wye);
+    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow wye ledger trade);
 }
