@@ -44,7 +44,7 @@ impl<'a> Progress<'a> {
     }
 
     /// Someone who watches one of the runs.
-    pub(super) fn watch(&self, job: &Job) -> Watched<'_> {
+    pub(super) fn watch(&self, job: &Job) -> Watched<'_, 'a> {
         let own = self.bars.insert_before(&self.all, bar("{prefix:<28!} {bar:30} {percent:>3} %  {msg}"));
         own.set_prefix(job.name());
         self.all.set_message(self.counted());
@@ -88,8 +88,8 @@ fn bar(template: &str) -> ProgressBar {
 }
 
 /// Moves the bars of a run, and tells it to stop.
-pub(super) struct Watched<'a> {
-    progress: &'a Progress<'a>,
+pub(super) struct Watched<'p, 'a> {
+    progress: &'p Progress<'a>,
     name: String,
     own: ProgressBar,
     share: f64,
@@ -99,7 +99,7 @@ pub(super) struct Watched<'a> {
     told: Instant,
 }
 
-impl Watched<'_> {
+impl Watched<'_, '_> {
     fn show(&mut self, done: f64) {
         self.own.set_position(ticks(done));
         let given = ticks(self.share * done);
@@ -118,7 +118,7 @@ fn ticks(share: f64) -> u64 {
     (share.clamp(0.0, 1.0) * TICKS as f64) as u64
 }
 
-impl Watcher for Watched<'_> {
+impl Watcher for Watched<'_, '_> {
     fn progress(&mut self, time: f64, end: f64, steps: u64) {
         self.show(time / end);
         let reached = format!("{time:.3} of {end:.3} s, step {steps}");
