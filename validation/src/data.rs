@@ -20,6 +20,8 @@ pub const NOZZLES: &str = include_str!("../data/nozzle_cases.csv");
 pub const NOZZLE_PROFILES: &str = include_str!("../data/nozzle_profiles.csv");
 /// Adiabatic flow with friction over the Mach number.
 pub const FANNO: &str = include_str!("../data/fanno_table.csv");
+/// Flow with heat and without friction over the Mach number.
+pub const RAYLEIGH: &str = include_str!("../data/rayleigh_table.csv");
 /// Pipes with friction between a reservoir and a back pressure.
 pub const FANNO_PIPES: &str = include_str!("../data/fanno_pipe_cases.csv");
 /// Pipes with area change, friction and heat at once.

@@ -23,7 +23,7 @@ enum Instant {
 }
 
 impl Arena {
-    /// Drag and wall heat of all ducts that have any; the rows of the others stay zero.
+    /// Drag and wall heat of all ducts whose walls change them; the rows of the others keep what they were made with.
     pub(super) fn wall_sources(&self, work: &mut Work) {
         self.wall_sources_at(Instant::Start, work);
     }

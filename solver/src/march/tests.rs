@@ -23,6 +23,7 @@ fn duct(length: f64, diameter: f64) -> Duct {
         friction_factor: None,
         separation: false,
         wall_temperature: None,
+        wall_heat: 0.0,
         inlet: Edge::Sharp,
         outlet: Edge::Sharp,
         cell: None,

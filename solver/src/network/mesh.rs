@@ -59,6 +59,7 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
         drag_forward: drag(&fittings.widening[0]),
         drag_reverse: drag(&fittings.widening[1]),
         wall_temperature: duct.wall_temperature,
+        wall_heat: duct.wall_heat,
     };
     let mesh = match duct.friction_factor {
         Some(factor) => mesh.with_friction_factor(factor),

@@ -4,11 +4,13 @@ use crate::check::Group;
 
 pub mod cone;
 pub mod conservation;
+pub mod crosstalk;
 pub mod fanno;
 pub mod filter;
 pub mod flow_bench;
 pub mod gas;
 pub mod ledger;
+pub mod heated_pipe;
 pub mod losses;
 pub mod modes;
 pub mod nozzle;
@@ -39,6 +41,7 @@ pub const GROUPS: &[Group] = &[
     riemann::GROUP,
     shocks::GROUP,
     fanno::GROUP,
+    heated_pipe::GROUP,
     nozzle::GROUP,
     cone::GROUP,
     order::GROUP,
@@ -52,6 +55,7 @@ pub const GROUPS: &[Group] = &[
     flow_bench::GROUP,
     ram::GROUP,
     volumes::GROUP,
+    crosstalk::GROUP,
     resonance::GROUP,
     radiation::GROUP,
     transmission::GROUP,
@@ -151,5 +155,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks fanno nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes resonance radiation transmission zero_flow wye ledger trade);
+    groups!(gas riemann shocks fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow wye ledger trade);
 }

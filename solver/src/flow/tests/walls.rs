@@ -106,6 +106,20 @@ fn wall_heat_is_newtons_law() {
     assert!((heat / law - 1.0).abs() < 2e-3, "{heat} {law}");
 }
 
+#[test]
+fn given_heat_is_spread_evenly_over_the_length() {
+    let mut cone = DuctMesh::round("cone", 0.6, (0..=12).map(|i| 0.008 - 3e-4 * f64::from(i)).collect());
+    rough(&mut cone);
+    cone.wall_heat = -600.0;
+    let arena = Arena::new(vec![cone], Gas::dry_air(), 0, Scheme::default());
+    let state = Primitive { density: 1.2, velocity: 30.0, pressure: 101_325.0 };
+    let mut march = March::new(arena, Boundary::Transmissive, |_, _| (state, vec![]));
+    march.evaluate(None).unwrap();
+    for (cell, heat) in march.arena.wall_heat(&march.work, DuctId(0)).iter().enumerate() {
+        assert!((heat * march.arena.volume(DuctId(0), cell) + 50.0).abs() < 1e-11, "{cell}: {heat}");
+    }
+}
+
 /// With a thousand velocity heads per centimetre an explicit step would turn the flow round; taken implicitly it fades.
 #[test]
 fn stiff_drag_is_stable() {
