@@ -7,7 +7,7 @@
 use crate::case_text::{CaseText, GAS_CONSTANT, InitialState, Stretch, smooth_duct};
 use crate::check::{Failure, Limit, Row};
 use crate::data;
-use crate::marched::{Cell, Tract};
+use crate::marched::{Cell, Marched, Tract};
 use crate::oracle::riemann::{Riemann, State, Wave};
 
 /// Unit of pressure [Pa].
@@ -40,13 +40,24 @@ pub struct Tube {
 }
 
 impl Tube {
+    /// Its length.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.stretches.last().map_or(0.0, |stretch| stretch.0)
+    }
+
     /// The case file; `scheme` are keys of `run` that choose limiter and time stepping.
     #[must_use]
     pub fn case(&self, scheme: &str) -> String {
-        let length = self.stretches.last().map_or(0.0, |stretch| stretch.0);
+        self.case_with(&smooth_duct(self.length(), 0.1), scheme)
+    }
+
+    /// The same with a tube of one's own: its keys.
+    #[must_use]
+    pub fn case_with(&self, tube: &str, scheme: &str) -> String {
         let mut case = CaseText::with_gas(PRESSURE, PRESSURE / (DENSITY * GAS_CONSTANT), self.gamma)
             .part("left", "kind: wall")
-            .part("tube", smooth_duct(length, 0.1))
+            .part("tube", tube)
             .part("right", "kind: wall")
             .line(&["left", "tube", "right"]);
         let mut from = 0.0;
@@ -63,8 +74,15 @@ impl Tube {
     /// # Errors
     /// The solver refused or stopped.
     pub fn march(&self, scheme: &str) -> Result<Vec<Cell>, Failure> {
-        let cells = Tract::read(&self.case(scheme))?.march()?.cells("tube")?;
-        Ok(cells.iter().map(without_units).collect())
+        Self::cells(&Tract::read(&self.case(scheme))?.march()?)
+    }
+
+    /// The cells of a marched tube, without units.
+    ///
+    /// # Errors
+    /// When what was marched has no tube.
+    pub fn cells(marched: &Marched<'_>) -> Result<Vec<Cell>, Failure> {
+        Ok(marched.cells("tube")?.iter().map(without_units).collect())
     }
 }
 

@@ -1,0 +1,56 @@
+//! Sod's shock tube in whole steps of the march: how fast, and how far from the exact solution.
+
+use crate::exit;
+use crate::failure::Failure;
+use std::io::Write;
+use std::time::Instant;
+use tractwright::march::Unobserved;
+use tractwright_validation::check;
+use tractwright_validation::marched::Tract;
+use tractwright_validation::shock_tube::{Problem, Tube};
+
+/// Bore of the tube [m]: wall friction and film are reckoned in every cell, and change the gas by less than a millionth.
+const BORE: f64 = 100.0;
+/// Both schemes, as the keys of `run` that choose them.
+const SCHEMES: [(&str, &str); 2] = [("ssp_rk2", "none"), ("hancock", "hancock")];
+
+/// One measurement.
+struct Measured {
+    steps: u64,
+    /// Least time of a run [s].
+    seconds: f64,
+    /// Mean absolute error of density, in the problem's unit.
+    error: f64,
+}
+
+/// Prints CSV, a line for each scheme and number of cells.
+pub(super) fn print(cells: &[u32], runs: u32, out: &mut dyn Write) -> Result<u8, Failure> {
+    writeln!(out, "scheme,cells,steps,seconds,updates_per_second,l1_density")?;
+    for cells in cells {
+        for (scheme, predictor) in SCHEMES {
+            let Measured { steps, seconds, error } =
+                measure(*cells, predictor, runs).map_err(|failure| Failure::wrong_use(failure.to_string()))?;
+            let rate = f64::from(*cells) * steps as f64 / seconds;
+            writeln!(out, "{scheme},{cells},{steps},{seconds:e},{rate:e},{error:e}")?;
+        }
+    }
+    Ok(exit::DONE)
+}
+
+fn measure(cells: u32, predictor: &str, runs: u32) -> Result<Measured, check::Failure> {
+    let problem = Problem::named("sod")?;
+    let tube = Tube { cell: 1.0 / f64::from(cells), ..problem.tube() };
+    let duct = format!("kind: duct, length: {} m, diameter: {BORE} m, wall: {{temperature: 60 degC}}", tube.length());
+    let scheme = format!("courant: 0.8, limiter: monotonised_central, predictor: {predictor}");
+    let tract = Tract::read(&tube.case_with(&duct, &scheme))?;
+    let mut best = Measured { steps: 0, seconds: f64::INFINITY, error: f64::NAN };
+    for _ in 0..runs.max(1) {
+        let mut marched = tract.at_start();
+        let start = Instant::now();
+        marched.march.run(&mut Unobserved)?;
+        let seconds = start.elapsed().as_secs_f64();
+        let error = problem.mean_errors(&Tube::cells(&marched)?)[0];
+        best = Measured { steps: marched.march.clock.step, seconds: best.seconds.min(seconds), error };
+    }
+    Ok(best)
+}
