@@ -46,7 +46,8 @@ impl Arena {
         let sums = self.instruction_set.run(Sums {
             density: state.density,
             velocity: state.velocity,
-            pressure: state.pressure,
+            sound_speed: &work.sound_speed[self.slots_of(duct)],
+            over_gamma: 1.0 / self.gas().gamma,
             drag: self.drag(work, duct),
             heat: self.wall_heat(work, duct),
             fitted: *fitted,
@@ -60,7 +61,9 @@ impl Arena {
 struct Sums<'a> {
     density: &'a [f64],
     velocity: &'a [f64],
-    pressure: &'a [f64],
+    sound_speed: &'a [f64],
+    /// 1 / gamma: turns c^2 into R T.
+    over_gamma: f64,
     drag: &'a [f64],
     heat: &'a [f64],
     fitted: Fitted<'a>,
@@ -89,13 +92,14 @@ impl Sums<'_> {
     #[inline(always)]
     fn add(&self, start: usize, count: usize, lanes: &mut [[f64; LANES]; 5]) {
         let range = start..start + count;
-        let (rho, u, p) = (&self.density[range.clone()], &self.velocity[range.clone()], &self.pressure[range.clone()]);
+        let (rho, u, c) =
+            (&self.density[range.clone()], &self.velocity[range.clone()], &self.sound_speed[range.clone()]);
         let (drag, heat) = (&self.drag[range.clone()], &self.heat[range.clone()]);
         let (volume, bends) = (&self.fitted.volumes[range.clone()], &self.fitted.bends[range.clone()]);
         let forward = &self.fitted.widening_forward[range.clone()];
         let reverse = &self.fitted.widening_reverse[range];
         for k in 0..count {
-            let energy = p[k] / rho[k];
+            let energy = self.over_gamma * c[k] * c[k];
             let rise = self.kinetic_share * u[k] * u[k];
             // One division serves 1 / (R T) and 1 / (R T0).
             let over = 1.0 / (energy * (energy + rise));

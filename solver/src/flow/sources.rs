@@ -81,7 +81,7 @@ impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> 
     #[inline(always)]
     fn run(self) -> f64 {
         match self.gas.fixed_viscosity {
-            Some(viscosity) => self.fill(|_, _| viscosity),
+            Some(viscosity) => self.fill(|_, _| [viscosity, 1.0]),
             None => self.fill(gas::sutherland),
         }
     }
@@ -90,7 +90,7 @@ impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> 
 impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     /// Fills the rows of drag and heat, a chunk after another.
     #[inline(always)]
-    fn fill(mut self, viscosity: impl Fn(f64, f64) -> f64) -> f64 {
+    fn fill(mut self, viscosity: impl Fn(f64, f64) -> [f64; 2]) -> f64 {
         let mut rate: f64 = 0.0;
         let mut found = Found::default();
         let mut start = 0;
@@ -113,7 +113,7 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
 
     /// Temperatures, viscosities, f Re and Nu of a chunk.
     #[inline(always)]
-    fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> f64) {
+    fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
         let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
         // The speed of sound is the root of temperature but for a factor.
@@ -121,8 +121,11 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
         for i in 0..len {
             let root = sound_speed[i] * to_root;
             found.temperature[i] = root * root;
-            found.viscosity[i] = viscosity(root * root, root);
-            found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] / found.viscosity[i];
+            // One division serves the viscosity and the Reynolds number.
+            let [above, below] = viscosity(root * root, root);
+            let over = 1.0 / (above * below);
+            found.viscosity[i] = above * above * over;
+            found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] * (below * below * over);
         }
         for (i, table_start) in self.table_start[start..][..len].iter().enumerate() {
             let place = self.tables.place(*table_start, found.reynolds[i]);

@@ -274,13 +274,12 @@ impl<'a> Acoustic<'a> {
         let end = if step >= (stop - self.clock.time) * (1.0 - 1e-12) { stop } else { self.clock.time + step };
         let mut stage = std::mem::take(&mut self.stage);
         self.integrals.add(self.network, &self.work, 0.5 * step);
-        stage.copy_from_slice(&self.base);
-        self.advance(&mut stage, step, 1.0);
+        self.advance(&mut stage, step);
         let mut evaluated =
             self.evaluate(end, &stage, None).map_err(Refusal::from).and_then(|()| self.refuse_too_long(step));
         if evaluated.is_ok() {
             self.integrals.add(self.network, &self.work, 0.5 * step);
-            self.advance(&mut stage, step, 0.5);
+            self.average(&mut stage, step);
             evaluated = self.evaluate(end, &stage, None).map_err(Refusal::from);
         }
         self.stage = stage;
@@ -292,19 +291,20 @@ impl<'a> Acoustic<'a> {
     /// Hancock's step. Cells go to the middle of the step by the kernel's predictor, all else by its last rates.
     fn hancock(&mut self, step: f64) -> Result<(), Refusal> {
         let cells = self.network.layout.cells;
-        let mut stage = std::mem::take(&mut self.stage);
-        stage.copy_from_slice(&self.base);
-        for ((value, base), rate) in stage.iter_mut().zip(&self.base).zip(&self.last_rates).skip(cells) {
-            *value = base + 0.5 * step * rate;
+        let (mut middle, mut start) = (std::mem::take(&mut self.base), std::mem::take(&mut self.stage));
+        // The base stands in for the middle of the step, which shares its cells; the rest of it is put aside.
+        start[cells..].copy_from_slice(&middle[cells..]);
+        for (value, rate) in middle.iter_mut().zip(&self.last_rates).skip(cells) {
+            *value += 0.5 * step * rate;
         }
-        let evaluated = self.evaluate(self.clock.time + 0.5 * step, &stage, Some(0.5 * step));
-        self.stage = stage;
+        let evaluated = self.evaluate(self.clock.time + 0.5 * step, &middle, Some(0.5 * step));
+        middle[cells..].copy_from_slice(&start[cells..]);
+        (self.base, self.stage) = (middle, start);
         evaluated?;
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
-        y.copy_from_slice(&self.base);
-        self.advance(&mut y, step, 1.0);
+        self.advance(&mut y, step);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
@@ -312,13 +312,23 @@ impl<'a> Acoustic<'a> {
         Ok(())
     }
 
-    /// `y = (1 - weight) base + weight (y + step rates)`, in place.
-    fn advance(&mut self, y: &mut [f64], step: f64, weight: f64) {
+    /// `y = base + step rates`, whatever `y` was.
+    fn advance(&self, y: &mut [f64], step: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
-        self.network.arena.advance(&self.base[..cells], own, step, weight, &self.work.cells);
+        self.network.arena.step(&self.base[..cells], own, step, &self.work.cells);
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
-            *value = (1.0 - weight) * base + weight * (*value + step * rate);
+            *value = base + step * rate;
+        }
+    }
+
+    /// `y = (base + y + step rates) / 2`, in place.
+    fn average(&self, y: &mut [f64], step: f64) {
+        let cells = self.network.layout.cells;
+        let (own, rest) = y.split_at_mut(cells);
+        self.network.arena.advance(&self.base[..cells], own, step, 0.5, &self.work.cells);
+        for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
+            *value = 0.5 * base + 0.5 * (*value + step * rate);
         }
     }
 
