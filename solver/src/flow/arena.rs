@@ -80,6 +80,7 @@ impl Arena {
             next = first + mesh.cells() + GHOSTS;
             places.push(Duct::new(mesh, first));
         }
+        walls.close(inner.end);
         let instruction_set = InstructionSet::widest();
         Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, walls, links: Vec::new(), instruction_set }
     }

@@ -107,7 +107,9 @@ impl Sums<'_> {
             let head = 0.5 * rho[k] * u[k].abs() * u[k] * u[k] * per_energy;
             lanes[0][k] += drag[k] * u[k] * per_energy;
             lanes[1][k] += head * bends[k];
-            lanes[2][k] += head * if u[k] < 0.0 { reverse[k] } else { forward[k] };
+            // Both are read before one is chosen: a choice between two places in memory would be made place by place.
+            let (with, against) = (forward[k], reverse[k]);
+            lanes[2][k] += head * if u[k] < 0.0 { against } else { with };
             lanes[3][k] += volume[k] * heat[k] * rise * over;
             lanes[4][k] += volume[k] * heat[k];
         }

@@ -6,7 +6,7 @@ use super::riemann::{self, FaceLaw, HeatRatio, Side};
 use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
-use super::strips::{FaceStates, STRIP, Strip};
+use super::strips::{BEFORE, FaceStates, STRIP, Strip};
 use super::work::Work;
 use super::{greater, lesser};
 use std::marker::PhantomData;
@@ -58,11 +58,11 @@ struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     #[inline(always)]
-    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, sound_speed: &'a [f64], len: usize) -> Self {
+    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, first: usize, sound_speed: &'a [f64], len: usize) -> Self {
         let state = Primitive {
-            density: &state.density[..len],
-            velocity: &state.velocity[..len],
-            pressure: &state.pressure[..len],
+            density: &state.density[first..][..len],
+            velocity: &state.velocity[first..][..len],
+            pressure: &state.pressure[first..][..len],
         };
         Self { state, sound_speed: &sound_speed[..len] }
     }
@@ -81,8 +81,8 @@ impl<R: FaceLaw> Pass for Fluxes<'_, R> {
     #[inline(always)]
     fn run(self) -> f64 {
         let Strip { start, len } = self.strip;
-        let left = Sides::new(&self.faces.after, &self.sound_speed[start - 1..], len);
-        let right = Sides::new(&self.faces.before, &self.sound_speed[start..], len);
+        let left = Sides::new(&self.faces.after, BEFORE - 1, &self.sound_speed[start - 1..], len);
+        let right = Sides::new(&self.faces.before, 0, &self.sound_speed[start..], len);
         let (area, over_length) = (&self.face_area[start..][..len], &self.over_face_length[start..][..len]);
         let (mass, momentum) = (&mut self.flux.mass[start..][..len], &mut self.flux.momentum[start..][..len]);
         let energy = &mut self.flux.energy[start..][..len];

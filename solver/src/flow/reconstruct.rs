@@ -6,7 +6,7 @@ use super::limiter::{self, SlopeLaw};
 use super::row::Row;
 use super::scheme::{Limiter, Predictor};
 use super::state::Primitive;
-use super::strips::{FaceStates, Strip};
+use super::strips::{BEFORE, FaceStates, Strip};
 use super::work::Work;
 use std::marker::PhantomData;
 
@@ -134,9 +134,9 @@ impl<'a> Edges<'a> {
                 pressure: &mut before.pressure[..len],
             },
             after: Primitive {
-                density: &mut after.density[1..=len],
-                velocity: &mut after.velocity[1..=len],
-                pressure: &mut after.pressure[1..=len],
+                density: &mut after.density[BEFORE..][..len],
+                velocity: &mut after.velocity[BEFORE..][..len],
+                pressure: &mut after.pressure[BEFORE..][..len],
             },
         }
     }

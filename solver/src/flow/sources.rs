@@ -4,7 +4,7 @@ use super::arena::Arena;
 use super::dispatch::Pass;
 use super::faces::{highest, lowest};
 use super::greater;
-use super::wall_table::Tables;
+use super::wall_table::{Line, Place, Tables};
 use super::walls::{Stretch, WallKind};
 use super::work::Work;
 use crate::gas::{self, Gas};
@@ -111,7 +111,7 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
         rate
     }
 
-    /// Temperatures, viscosities, f Re and Nu of a chunk.
+    /// Temperatures, viscosities and lines of the table of a chunk.
     #[inline(always)]
     fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
@@ -127,12 +127,15 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             found.viscosity[i] = above * above * over;
             found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] * (below * below * over);
         }
-        for (i, table_start) in self.table_start[start..][..len].iter().enumerate() {
-            let place = self.tables.place(*table_start, found.reynolds[i]);
-            found.friction[i] = self.tables.friction(place);
-            if WARMS {
-                found.nusselt[i] = self.tables.nusselt(place);
-            }
+        let table_start = &self.table_start[start..][..len];
+        for i in 0..len {
+            let Place { line, along } = Place::of(found.reynolds[i]);
+            found.line_number[i] = table_start[i] + line;
+            found.along[i] = along;
+        }
+        // A loop of its own that only fetches: whole lines are fetched faster one by one than their numbers are gathered.
+        for i in 0..len {
+            found.line[i] = self.tables.line(found.line_number[i]);
         }
     }
 
@@ -146,7 +149,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
         for i in 0..len {
             let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
             let over_diameters = found.viscosity[i] * over_diameter[i] * over_diameter[i];
-            wall_heat[i] = film * found.nusselt[i] * over_diameters * (wall_temperature[i] - adiabatic);
+            wall_heat[i] =
+                film * found.line[i].nusselt(found.along[i]) * over_diameters * (wall_temperature[i] - adiabatic);
         }
     }
 
@@ -163,7 +167,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             let heads = shape_mean[i] * velocity[i].abs() + shape_turn[i] * velocity[i];
             let mut per_velocity = 0.5 * density[i] * heads;
             if RUBS {
-                per_velocity += 0.5 * found.friction[i] * found.viscosity[i] * over_diameter[i] * over_diameter[i];
+                let friction = found.line[i].friction(found.along[i]);
+                per_velocity += 0.5 * friction * found.viscosity[i] * over_diameter[i] * over_diameter[i];
             }
             drag_per_velocity[i] = per_velocity;
             drag[i] = per_velocity * velocity[i];
@@ -177,14 +182,22 @@ struct Found {
     temperature: [f64; CHUNK],
     viscosity: [f64; CHUNK],
     reynolds: [f64; CHUNK],
-    friction: [f64; CHUNK],
-    nusselt: [f64; CHUNK],
+    line_number: [usize; CHUNK],
+    along: [f64; CHUNK],
+    line: [Line; CHUNK],
 }
 
 impl Default for Found {
     #[inline(always)]
     fn default() -> Self {
         let zeros = [0.0; CHUNK];
-        Self { temperature: zeros, viscosity: zeros, reynolds: zeros, friction: zeros, nusselt: zeros }
+        Self {
+            temperature: zeros,
+            viscosity: zeros,
+            reynolds: zeros,
+            line_number: [0; CHUNK],
+            along: zeros,
+            line: [Line::default(); CHUNK],
+        }
     }
 }

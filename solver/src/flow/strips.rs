@@ -11,6 +11,9 @@ use std::ops::Range;
 
 /// Cells in a strip.
 pub(super) const STRIP: usize = 128;
+/// Place of a strip's first cell in the states at its last faces: a line of the cache, of which the last number belongs to the slot before
+/// the strip.
+pub(super) const BEFORE: usize = 8;
 
 /// A range of slots, and the faces before each of them.
 #[derive(Debug, Clone, Copy)]
@@ -19,14 +22,15 @@ pub(super) struct Strip {
     pub(super) len: usize,
 }
 
-/// States at the faces of the cells of a strip: one piece of memory, so that a loop need not ask which of its parts overlap.
+/// States at the faces of the cells of a strip: one piece of memory, so that a loop need not ask which of its parts overlap. Loops write
+/// to whole lines of the cache.
 #[derive(Debug, Clone)]
+#[repr(align(64))]
 pub(super) struct FaceStates {
     /// At the faces towards the first end.
     pub(super) before: Primitive<[f64; STRIP]>,
-    /// At the faces towards the last end; index 0 belongs to the slot before the strip, so that the states left and right of a
-    /// face stand at the same index.
-    pub(super) after: Primitive<[f64; STRIP + 1]>,
+    /// At the faces towards the last end, from index [`BEFORE`] on.
+    pub(super) after: Primitive<[f64; BEFORE + STRIP]>,
 }
 
 impl FaceStates {
@@ -36,9 +40,9 @@ impl FaceStates {
         Self {
             before: Primitive { density: [density; STRIP], velocity: [velocity; STRIP], pressure: [pressure; STRIP] },
             after: Primitive {
-                density: [density; STRIP + 1],
-                velocity: [velocity; STRIP + 1],
-                pressure: [pressure; STRIP + 1],
+                density: [density; BEFORE + STRIP],
+                velocity: [velocity; BEFORE + STRIP],
+                pressure: [pressure; BEFORE + STRIP],
             },
         }
     }
@@ -65,10 +69,10 @@ impl Arena {
                 end = ends.next();
             }
             highest = greater(highest, self.fluxes(work, strip));
-            work.faces.after.set(0, work.faces.after.at(strip.len));
+            self.scalar_fluxes(work, strip);
+            work.faces.after.set(BEFORE - 1, work.faces.after.at(BEFORE - 1 + strip.len));
             start += strip.len;
         }
-        self.scalar_fluxes(work);
         self.link_fluxes(work);
         highest
     }
@@ -84,6 +88,6 @@ impl Arena {
 fn face_state(work: &Work, index: usize, end: End) -> Primitive {
     match end {
         End::First => work.faces.before.at(index),
-        End::Last => work.faces.after.at(index + 1),
+        End::Last => work.faces.after.at(BEFORE + index),
     }
 }

@@ -64,4 +64,11 @@ impl Walls {
             _ => self.stretches.push(Stretch { kind, slots }),
         }
     }
+
+    /// Lets the loops over the last stretch run to `end`, a whole number of vectors; beyond the ducts there is neither drag nor heat.
+    pub(super) fn close(&mut self, end: usize) {
+        if let Some(last) = self.stretches.last_mut() {
+            last.slots.end = end;
+        }
+    }
 }

@@ -65,7 +65,7 @@ impl Work {
             wall_heat: row(16),
             highest_drag_rate: 0.0,
             wall_temperature: row(27),
-            scalar_limit: row(17),
+            scalar_limit: Row::new(slots, 1.0, 17),
             scalar: rows(FIRST_SCALAR_RANK),
             scalar_flux: rows(FIRST_SCALAR_RANK + scalars),
         }

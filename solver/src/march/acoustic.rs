@@ -308,7 +308,7 @@ impl<'a> Acoustic<'a> {
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
-        self.last_rates.copy_from_slice(&self.rates);
+        self.last_rates[cells..].copy_from_slice(&self.rates[cells..]);
         Ok(())
     }
 
