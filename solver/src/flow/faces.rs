@@ -2,17 +2,14 @@
 
 use super::arena::Arena;
 use super::dispatch::Pass;
+use super::extreme::Extreme;
 use super::riemann::{self, FaceLaw, HeatRatio, Side};
 use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
 use super::strips::{BEFORE, FaceStates, STRIP, Strip};
 use super::work::Work;
-use super::{greater, lesser};
 use std::marker::PhantomData;
-
-/// Numbers that a loop keeps side by side while it looks for the highest.
-const LANES: usize = 8;
 
 impl Arena {
     /// Flows through the faces of a strip; answers with the highest signal speed over cell length [1/s].
@@ -95,32 +92,8 @@ impl<R: FaceLaw> Pass for Fluxes<'_, R> {
             energy[i] = face.flux.energy * area[i];
             signal_rate[i] = face.signal_speed * over_length[i];
         }
-        highest(signal_rate)
+        let mut highest = Extreme::highest();
+        highest.note(signal_rate);
+        highest.value()
     }
-}
-
-/// The highest number of a row, at least zero.
-#[inline(always)]
-pub(super) fn highest(row: &[f64]) -> f64 {
-    let (chunks, rest) = row.as_chunks::<LANES>();
-    let mut lanes = [0.0; LANES];
-    for chunk in chunks {
-        for lane in 0..LANES {
-            lanes[lane] = greater(lanes[lane], chunk[lane]);
-        }
-    }
-    lanes.iter().chain(rest).fold(0.0, |a, b| greater(a, *b))
-}
-
-/// The lowest number of a row of positive numbers.
-#[inline(always)]
-pub(super) fn lowest(row: &[f64]) -> f64 {
-    let (chunks, rest) = row.as_chunks::<LANES>();
-    let mut lanes = [f64::INFINITY; LANES];
-    for chunk in chunks {
-        for lane in 0..LANES {
-            lanes[lane] = lesser(lanes[lane], chunk[lane]);
-        }
-    }
-    lanes.iter().chain(rest).fold(f64::INFINITY, |a, b| lesser(a, *b))
 }

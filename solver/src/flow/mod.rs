@@ -16,6 +16,7 @@ mod derivative;
 mod dispatch;
 mod ends;
 mod entropy;
+mod extreme;
 mod faces;
 mod geometry;
 mod ghosts;

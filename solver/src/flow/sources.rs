@@ -2,7 +2,7 @@
 
 use super::arena::Arena;
 use super::dispatch::Pass;
-use super::faces::{highest, lowest};
+use super::extreme::Extreme;
 use super::greater;
 use super::wall_table::{Line, Place, Tables};
 use super::walls::{Stretch, WallKind};
@@ -91,7 +91,7 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     /// Fills the rows of drag and heat, a chunk after another.
     #[inline(always)]
     fn fill(mut self, viscosity: impl Fn(f64, f64) -> [f64; 2]) -> f64 {
-        let mut rate: f64 = 0.0;
+        let (mut most_drag, mut least_density) = (Extreme::highest(), Extreme::lowest());
         let mut found = Found::default();
         let mut start = 0;
         while start < self.drag.len() {
@@ -103,12 +103,11 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
                 self.fill_heat(start, len, &found);
             }
             self.fill_drag(start, len, &found);
-            // One division for the chunk: densities within it differ little.
-            let [drag, density] = [&*self.drag_per_velocity, self.density].map(|row| &row[start..][..len]);
-            rate = greater(rate, 2.0 * highest(drag) / lowest(density));
+            most_drag.note(&self.drag_per_velocity[start..][..len]);
+            least_density.note(&self.density[start..][..len]);
             start += len;
         }
-        rate
+        2.0 * most_drag.value() / least_density.value()
     }
 
     /// Temperatures, viscosities and lines of the table of a chunk.
@@ -116,6 +115,7 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
         let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
+        let table_start = &self.table_start[start..][..len];
         // The speed of sound is the root of temperature but for a factor.
         let to_root = 1.0 / (self.gas.gamma * self.gas.gas_constant).sqrt();
         for i in 0..len {
@@ -125,11 +125,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             let [above, below] = viscosity(root * root, root);
             let over = 1.0 / (above * below);
             found.viscosity[i] = above * above * over;
-            found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] * (below * below * over);
-        }
-        let table_start = &self.table_start[start..][..len];
-        for i in 0..len {
-            let Place { line, along } = Place::of(found.reynolds[i]);
+            let Place { line, along } =
+                Place::of(density[i] * velocity[i].abs() * diameter[i] * (below * below * over));
             found.line_number[i] = table_start[i] + line;
             found.along[i] = along;
         }
@@ -149,8 +146,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
         for i in 0..len {
             let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
             let over_diameters = found.viscosity[i] * over_diameter[i] * over_diameter[i];
-            wall_heat[i] =
-                film * found.line[i].nusselt(found.along[i]) * over_diameters * (wall_temperature[i] - adiabatic);
+            let nusselt = found.line[i].nusselt(found.along[i]);
+            wall_heat[i] = film * nusselt * over_diameters * (wall_temperature[i] - adiabatic);
         }
     }
 
@@ -181,7 +178,6 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
 struct Found {
     temperature: [f64; CHUNK],
     viscosity: [f64; CHUNK],
-    reynolds: [f64; CHUNK],
     line_number: [usize; CHUNK],
     along: [f64; CHUNK],
     line: [Line; CHUNK],
@@ -194,7 +190,6 @@ impl Default for Found {
         Self {
             temperature: zeros,
             viscosity: zeros,
-            reynolds: zeros,
             line_number: [0; CHUNK],
             along: zeros,
             line: [Line::default(); CHUNK],
