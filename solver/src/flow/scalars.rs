@@ -48,19 +48,28 @@ struct Limit<'a> {
 impl Pass for Limit<'_> {
     type Output = ();
 
-    /// Van Albada's law as a factor on the central difference; of several scalars the smallest factor holds. It is found without
-    /// dividing: none exceeds one.
+    /// Van Albada's law as a factor on the central difference; of several scalars the smallest factor holds, which is found before
+    /// dividing.
     #[inline(always)]
     fn run(self) {
         let Strip { start, len } = self.strip;
         let (mut numerators, mut denominators) = ([1.0; STRIP], [1.0; STRIP]);
         let (numerator, denominator) = (&mut numerators[..len], &mut denominators[..len]);
-        for row in self.rows {
+        for (rank, row) in self.rows.iter().enumerate() {
             let (before, here, after) = (&row[start - 1..][..len], &row[start..][..len], &row[start + 1..][..len]);
-            for i in 0..len {
+            let quotient = |i: usize| {
                 let (behind, ahead) = (here[i] - before[i], after[i] - here[i]);
                 let together = greater(0.0, 2.0 * behind * ahead) + SMOOTH_BELOW_SQUARED;
-                let squares = behind * behind + ahead * ahead + SMOOTH_BELOW_SQUARED;
+                (together, behind * behind + ahead * ahead + SMOOTH_BELOW_SQUARED)
+            };
+            if rank == 0 {
+                for i in 0..len {
+                    (numerator[i], denominator[i]) = quotient(i);
+                }
+                continue;
+            }
+            for i in 0..len {
+                let (together, squares) = quotient(i);
                 let smaller = together * denominator[i] < numerator[i] * squares;
                 numerator[i] = if smaller { together } else { numerator[i] };
                 denominator[i] = if smaller { squares } else { denominator[i] };

@@ -99,10 +99,7 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             if RUBS {
                 self.look_up(start, len, &mut found, &viscosity);
             }
-            if WARMS {
-                self.fill_heat(start, len, &found);
-            }
-            self.fill_drag(start, len, &found);
+            self.fill_chunk(start, len, &found);
             most_drag.note(&self.drag_per_velocity[start..][..len]);
             least_density.note(&self.density[start..][..len]);
             start += len;
@@ -136,36 +133,29 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
         }
     }
 
-    /// h (Tw - Taw) P / A with h = Nu k / D, k = mu cp / Pr and P / A = 4 / D.
+    /// Drag: (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D, and that of bends and separation. Heat:
+    /// h (Tw - Taw) P / A with h = Nu k / D and k = mu cp / Pr.
     #[inline(always)]
-    fn fill_heat(&mut self, start: usize, len: usize, found: &Found) {
-        let (velocity, over_diameter) = (&self.velocity[start..][..len], &self.over_diameter[start..][..len]);
-        let wall_temperature = &self.wall_temperature[start..][..len];
-        let wall_heat = &mut self.wall_heat[start..][..len];
-        let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
-        for i in 0..len {
-            let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
-            let over_diameters = found.viscosity[i] * over_diameter[i] * over_diameter[i];
-            let nusselt = found.line[i].nusselt(found.along[i]);
-            wall_heat[i] = film * nusselt * over_diameters * (wall_temperature[i] - adiabatic);
-        }
-    }
-
-    /// (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D, and the drag of bends and separation.
-    #[inline(always)]
-    fn fill_drag(&mut self, start: usize, len: usize, found: &Found) {
+    fn fill_chunk(&mut self, start: usize, len: usize, found: &Found) {
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
         let (shape_mean, shape_turn) = (&self.shape_mean[start..][..len], &self.shape_turn[start..][..len]);
         let over_diameter = &self.over_diameter[start..][..len];
-        let drag = &mut self.drag[start..][..len];
+        let wall_temperature = &self.wall_temperature[start..][..len];
+        let (drag, wall_heat) = (&mut self.drag[start..][..len], &mut self.wall_heat[start..][..len]);
         let drag_per_velocity = &mut self.drag_per_velocity[start..][..len];
+        let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
         for i in 0..len {
             // Mean and difference of the two directions spare the loop a choice.
             let heads = shape_mean[i] * velocity[i].abs() + shape_turn[i] * velocity[i];
             let mut per_velocity = 0.5 * density[i] * heads;
+            let (line, along) = (found.line[i], found.along[i]);
+            let viscosity_over_area = found.viscosity[i] * over_diameter[i] * over_diameter[i];
             if RUBS {
-                let friction = found.line[i].friction(found.along[i]);
-                per_velocity += 0.5 * friction * found.viscosity[i] * over_diameter[i] * over_diameter[i];
+                per_velocity += 0.5 * line.friction(along) * viscosity_over_area;
+            }
+            if WARMS {
+                let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
+                wall_heat[i] = film * line.nusselt(along) * viscosity_over_area * (wall_temperature[i] - adiabatic);
             }
             drag_per_velocity[i] = per_velocity;
             drag[i] = per_velocity * velocity[i];
