@@ -50,6 +50,7 @@ impl Arena {
             drag: &mut work.drag[slots()],
             drag_per_velocity: &mut work.drag_per_velocity[slots()],
             wall_heat: &mut work.wall_heat[slots()],
+            found: &mut work.found,
         }
     }
 }
@@ -72,6 +73,7 @@ struct WallSources<'a, const RUBS: bool, const WARMS: bool> {
     drag: &'a mut [f64],
     drag_per_velocity: &'a mut [f64],
     wall_heat: &'a mut [f64],
+    found: &'a mut Found,
 }
 
 impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> {
@@ -92,14 +94,13 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     #[inline(always)]
     fn fill(mut self, viscosity: impl Fn(f64, f64) -> [f64; 2]) -> f64 {
         let (mut most_drag, mut least_density) = (Extreme::highest(), Extreme::lowest());
-        let mut found = Found::default();
         let mut start = 0;
         while start < self.drag.len() {
             let len = CHUNK.min(self.drag.len() - start);
             if RUBS {
-                self.look_up(start, len, &mut found, &viscosity);
+                self.look_up(start, len, &viscosity);
             }
-            self.fill_chunk(start, len, &found);
+            self.fill_chunk(start, len);
             most_drag.note(&self.drag_per_velocity[start..][..len]);
             least_density.note(&self.density[start..][..len]);
             start += len;
@@ -109,7 +110,8 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
 
     /// Temperatures, viscosities and lines of the table of a chunk.
     #[inline(always)]
-    fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
+    fn look_up(&mut self, start: usize, len: usize, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
+        let found = &mut *self.found;
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
         let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
         let table_start = &self.table_start[start..][..len];
@@ -128,15 +130,14 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
             found.along[i] = along;
         }
         // A loop of its own that only fetches: whole lines are fetched faster one by one than their numbers are gathered.
-        for i in 0..len {
-            found.line[i] = self.tables.line(found.line_number[i]);
-        }
+        self.tables.fetch(&found.line_number[..len], &mut found.line[..len]);
     }
 
     /// Drag: (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D, and that of bends and separation. Heat:
     /// h (Tw - Taw) P / A with h = Nu k / D and k = mu cp / Pr.
     #[inline(always)]
-    fn fill_chunk(&mut self, start: usize, len: usize, found: &Found) {
+    fn fill_chunk(&mut self, start: usize, len: usize) {
+        let found = &*self.found;
         let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
         let (shape_mean, shape_turn) = (&self.shape_mean[start..][..len], &self.shape_turn[start..][..len]);
         let over_diameter = &self.over_diameter[start..][..len];
@@ -163,9 +164,10 @@ impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     }
 }
 
-/// What is found for a chunk of cells. A loop that looks things up at places of its own making can be vectorised only where the
-/// compiler sees that what it writes is no part of the table: here, in arrays that nobody else knows.
-struct Found {
+/// What is found for a chunk of cells: one piece of memory, so that a loop need not ask which of its parts overlap.
+#[derive(Debug, Clone)]
+#[repr(align(64))]
+pub(super) struct Found {
     temperature: [f64; CHUNK],
     viscosity: [f64; CHUNK],
     line_number: [usize; CHUNK],
@@ -174,7 +176,6 @@ struct Found {
 }
 
 impl Default for Found {
-    #[inline(always)]
     fn default() -> Self {
         let zeros = [0.0; CHUNK];
         Self {

@@ -131,11 +131,14 @@ impl Tables {
         start
     }
 
-    /// The line of this number, counted over all tables.
+    /// Fetches the lines of these numbers, counted over all tables.
     #[inline(always)]
-    pub(super) fn line(&self, number: usize) -> Line {
-        // The mask changes nothing; it tells the compiler that the index is inside the row.
-        self.lines[number & (self.lines.len() - 1)]
+    pub(super) fn fetch(&self, numbers: &[usize], lines: &mut [Line]) {
+        let all = self.lines.as_slice();
+        for (line, number) in lines.iter_mut().zip(numbers) {
+            // The mask changes nothing; it tells the compiler that the index is inside the row.
+            *line = all[number & (all.len() - 1)];
+        }
     }
 }
 
@@ -162,7 +165,9 @@ mod tests {
         assert_eq!(starts, [0, LINES, 0, 2 * LINES]);
         for (slope, start) in [(1.0, 0), (2.0, LINES), (3.0, 2 * LINES)] {
             let Place { line, along } = Place::of(1_234.5);
-            let line = tables.line(start + line);
+            let mut found = [Line::default()];
+            tables.fetch(&[start + line], &mut found);
+            let [line] = found;
             assert!((line.friction(along) - of(slope).friction(1_234.5)).abs() <= 0.0);
             assert!((line.nusselt(along) - of(slope).nusselt(1_234.5)).abs() <= 0.0);
         }

@@ -2,6 +2,7 @@
 
 use super::arena::Arena;
 use super::row::Row;
+use super::sources::Found;
 use super::state::{DuctId, Flux, Primitive};
 use super::strips::FaceStates;
 
@@ -19,6 +20,8 @@ pub struct Work {
     pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
     pub(super) faces: Box<FaceStates>,
+    /// What the walls' tables give for the chunk of cells at hand.
+    pub(super) found: Box<Found>,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
     pub(super) ends: Vec<[Primitive; 2]>,
     /// Whether a predictor has been at work.
@@ -56,6 +59,7 @@ impl Work {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
             faces: Box::new(FaceStates::new(state)),
+            found: Box::default(),
             ends: vec![[state; 2]; ducts],
             predicted: false,
             wall_pressure: row(10),

@@ -74,6 +74,8 @@ pub struct Acoustic<'a> {
     settled: Option<Settled>,
     watched: Vec<usize>,
     hancock: bool,
+    /// Whether `work` holds the states of the cells in `y` from the check of Hancock's step before.
+    checked: bool,
     base: Vec<f64>,
     base_z: Vec<f64>,
     guess: Vec<f64>,
@@ -125,6 +127,7 @@ impl<'a> Acoustic<'a> {
             settled,
             watched,
             hancock: network.arena.scheme().march == Predictor::Hancock,
+            checked: false,
             base: y.clone(),
             base_z: vec![0.0; network.layout.unknowns],
             guess: vec![0.0; network.layout.unknowns],
@@ -297,7 +300,10 @@ impl<'a> Acoustic<'a> {
         for (value, rate) in middle.iter_mut().zip(&self.last_rates).skip(cells) {
             *value += 0.5 * step * rate;
         }
-        let evaluated = self.evaluate(self.clock.time + 0.5 * step, &middle, Some(0.5 * step));
+        let known = std::mem::take(&mut self.checked);
+        let seen = if known { Ok(()) } else { self.check_cells(&middle) };
+        let evaluated =
+            seen.and_then(|()| self.evaluate_around(self.clock.time + 0.5 * step, &middle, Some(0.5 * step)));
         middle[cells..].copy_from_slice(&start[cells..]);
         (self.base, self.stage) = (middle, start);
         evaluated?;
@@ -308,6 +314,7 @@ impl<'a> Acoustic<'a> {
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
+        self.checked = true;
         self.last_rates[cells..].copy_from_slice(&self.rates[cells..]);
         Ok(())
     }
@@ -334,9 +341,19 @@ impl<'a> Acoustic<'a> {
 
     /// Brings cells, joints, rates and the step limit to the state `y` at `time` [s].
     fn evaluate(&mut self, time: f64, y: &[f64], half_step: Option<f64>) -> Result<(), RunError> {
+        self.check_cells(y)?;
+        self.evaluate_around(time, y, half_step)
+    }
+
+    fn check_cells(&mut self, y: &[f64]) -> Result<(), RunError> {
+        self.network.check_cells(y, &mut self.work).map_err(|fault| self.stopped(&fault))
+    }
+
+    /// The rest of [`Acoustic::evaluate`], where the states of the cells are known.
+    fn evaluate_around(&mut self, time: f64, y: &[f64], half_step: Option<f64>) -> Result<(), RunError> {
         let network = self.network;
         self.guess.copy_from_slice(&self.z);
-        network.look(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
+        network.look_around(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
         network.balance(time, y, &mut self.z, &mut self.work).map_err(|unbalanced| self.unbalanced(&unbalanced))?;
         network.exchange(y, &mut self.work, &mut self.rates);
         self.stiffest = network.stiffest_rate(&self.work);
