@@ -203,12 +203,11 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
         let (gamma, half_step) = (self.gamma, self.half_step);
         for i in 0..len {
             let Primitive { density: rho, velocity: u, pressure: p } = cells.at(i);
-            let sound_speed = cells.sound_speed[i];
             let half_change = cells.half_changes::<L>(i);
             let slope = 2.0 * over_length[i];
             // Divergence of the velocity field, (1/A) d(u A)/dx.
             let spreading = half_change.velocity * slope + u * widening[i];
-            let over_density = sound_speed * sound_speed / (gamma * p);
+            let over_density = 1.0 / rho;
             let density_rate = -u * half_change.density * slope - rho * spreading;
             let force = half_change.pressure * slope + drag[i];
             let velocity_rate = -u * half_change.velocity * slope - force * over_density;

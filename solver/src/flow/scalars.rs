@@ -17,9 +17,9 @@ const SMOOTH_BELOW_SQUARED: f64 = 1e-24;
 impl Arena {
     /// Flows of the scalars through the faces of a strip: the mass flow takes them from the side that it comes from.
     pub(super) fn scalar_fluxes(&self, work: &mut Work, strip: Strip) {
-        let Work { scalar, scalar_limit: limit, scalar_flux, flux, .. } = work;
+        let Work { scalar, scalar_limit: limit, scalar_flux, flux, scratch, .. } = work;
         if !scalar.is_empty() {
-            self.instruction_set.run(Limit { strip, rows: scalar, limit });
+            self.instruction_set.run(Limit { strip, rows: scalar, limit, quotients: &mut scratch.quotients });
         }
         for (row, flow) in scalar.iter().zip(scalar_flux) {
             self.instruction_set.run(Carry { strip, row, limit, mass: &flux.mass, flow });
@@ -43,6 +43,7 @@ struct Limit<'a> {
     strip: Strip,
     rows: &'a [Row],
     limit: &'a mut [f64],
+    quotients: &'a mut [[f64; STRIP]; 2],
 }
 
 impl Pass for Limit<'_> {
@@ -53,8 +54,7 @@ impl Pass for Limit<'_> {
     #[inline(always)]
     fn run(self) {
         let Strip { start, len } = self.strip;
-        let (mut numerators, mut denominators) = ([1.0; STRIP], [1.0; STRIP]);
-        let (numerator, denominator) = (&mut numerators[..len], &mut denominators[..len]);
+        let [numerator, denominator] = self.quotients.each_mut().map(|row| &mut row[..len]);
         for (rank, row) in self.rows.iter().enumerate() {
             let (before, here, after) = (&row[start - 1..][..len], &row[start..][..len], &row[start + 1..][..len]);
             let quotient = |i: usize| {

@@ -33,6 +33,22 @@ pub(super) struct FaceStates {
     pub(super) after: Primitive<[f64; BEFORE + STRIP]>,
 }
 
+/// Numbers of a strip that a loop leaves for the next one. Kept, for clearing them anew in each strip would cost a part of the loops.
+#[derive(Debug, Clone)]
+#[repr(align(64))]
+pub(super) struct Scratch {
+    /// Signal speed over cell length at the faces [1/s].
+    pub(super) signal_rate: [f64; STRIP],
+    /// Numerators and denominators of the limiter factors of the scalars.
+    pub(super) quotients: [[f64; STRIP]; 2],
+}
+
+impl Default for Scratch {
+    fn default() -> Self {
+        Self { signal_rate: [0.0; STRIP], quotients: [[0.0; STRIP]; 2] }
+    }
+}
+
 impl FaceStates {
     /// All in one state.
     pub(super) fn new(state: Primitive) -> Self {

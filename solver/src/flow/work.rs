@@ -4,7 +4,7 @@ use super::arena::Arena;
 use super::row::Row;
 use super::sources::Found;
 use super::state::{DuctId, Flux, Primitive};
-use super::strips::FaceStates;
+use super::strips::{FaceStates, Scratch};
 
 /// Rank of the first row of scalars; the geometry's rows come before it.
 const FIRST_SCALAR_RANK: usize = 28;
@@ -20,6 +20,8 @@ pub struct Work {
     pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
     pub(super) faces: Box<FaceStates>,
+    /// Numbers of the strip at hand.
+    pub(super) scratch: Box<Scratch>,
     /// What the walls' tables give for the chunk of cells at hand.
     pub(super) found: Box<Found>,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
@@ -59,6 +61,7 @@ impl Work {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
             faces: Box::new(FaceStates::new(state)),
+            scratch: Box::default(),
             found: Box::default(),
             ends: vec![[state; 2]; ducts],
             predicted: false,
