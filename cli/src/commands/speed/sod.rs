@@ -1,9 +1,9 @@
 //! Sod's shock tube in whole steps of the march: how fast, and how far from the exact solution.
 
+use super::stopwatch::Stopwatch;
 use crate::exit;
 use crate::failure::Failure;
 use std::io::Write;
-use std::time::Instant;
 use tractwright::march::Unobserved;
 use tractwright_validation::check;
 use tractwright_validation::marched::Tract;
@@ -17,7 +17,7 @@ const SCHEMES: [(&str, &str); 2] = [("ssp_rk2", "none"), ("hancock", "hancock")]
 /// One measurement.
 struct Measured {
     steps: u64,
-    /// Least time of a run [s].
+    /// Least processor time of a run [s].
     seconds: f64,
     /// Mean absolute error of density, in the problem's unit.
     error: f64,
@@ -46,9 +46,9 @@ fn measure(cells: u32, predictor: &str, runs: u32) -> Result<Measured, check::Fa
     let mut best = Measured { steps: 0, seconds: f64::INFINITY, error: f64::NAN };
     for _ in 0..runs.max(1) {
         let mut marched = tract.at_start();
-        let start = Instant::now();
+        let stopwatch = Stopwatch::start();
         marched.march.run(&mut Unobserved)?;
-        let seconds = start.elapsed().as_secs_f64();
+        let seconds = stopwatch.seconds();
         let error = problem.mean_errors(&Tube::cells(&marched)?)[0];
         best = Measured { steps: marched.march.clock.step, seconds: best.seconds.min(seconds), error };
     }
