@@ -10,7 +10,7 @@ use super::work::Work;
 use std::ops::Range;
 
 /// Cells in a strip.
-pub(super) const STRIP: usize = 128;
+pub(super) const STRIP: usize = 256;
 /// Place of a strip's first cell in the states at its last faces: a line of the cache, of which the last number belongs to the slot before
 /// the strip.
 pub(super) const BEFORE: usize = 8;
