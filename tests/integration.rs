@@ -10,6 +10,8 @@ mod determinism;
 mod documents;
 /// A module of the library uses only those above it.
 mod layering;
+/// What holds for any network and any state.
+mod properties;
 /// Other programs read the results.
 mod python;
 /// A run that was killed or interrupted goes on to an identical result.

@@ -6,9 +6,9 @@ use crate::marched::{Reading, Tract};
 use tractwright::flow::End;
 
 /// Length of the ducts [m].
-const LENGTH: f64 = 0.2;
-/// Length of a cell [m]. Without friction nothing happens along the ducts, so few will do.
-const CELL: f64 = 0.02;
+pub const LENGTH: f64 = 0.1;
+/// Length of a cell [m]. Without friction nothing happens along the ducts, so two will do.
+pub const CELL: f64 = 0.05;
 
 /// A bench.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,25 +61,28 @@ impl Bench {
     }
 }
 
-/// What is read in a room, and by a rake in the duct that leaves it through an edge with these keys of `inlet`.
+/// What a rake reads in a duct of a diameter [m] into which a flow [kg/s] comes from the outside at rest (1 bar, 300 K), through an edge
+/// with these keys of `inlet`.
 ///
 /// # Errors
 /// The solver refused or stopped.
-pub fn measure_entry(diameter: f64, inlet: &str, flow: f64) -> Result<[Reading; 2], Failure> {
-    let text = CaseText::new(1e5, 300.0)
-        .part("mouth", mouth(2.0 * diameter))
-        .part("snout", smooth_duct(LENGTH, 2.0 * diameter))
-        .part("room", "kind: plenum, volume: 3 L")
+pub fn measure_entry(diameter: f64, inlet: &str, flow: f64) -> Result<Reading, Failure> {
+    let case = CaseText::new(1e5, 300.0)
         .part("behind", format!("{}, inlet: {{{inlet}}}", smooth_duct(LENGTH, diameter)))
         .part("draw", draw(flow, 1e5, 300.0))
-        .line(&["mouth", "snout", "room", "behind", "draw"])
-        .run(settled(CELL))
-        .text();
-    let tract = Tract::read(&text)?;
-    let marched = tract.march()?;
-    let behind = marched.rake("behind", End::First)?;
-    let (pressure, temperature) = marched.volume("room")?;
-    let room =
-        Reading { mass_flow: behind.mass_flow, pressure, total_pressure: pressure, total_temperature: temperature };
-    Ok([room, behind])
+        .line(&["outside", "behind", "draw"]);
+    Tract::read(&case.run(settled(CELL)).text())?.march()?.rake("behind", End::First)
+}
+
+/// What a rake reads in a duct of a diameter [m] between a mouth and a draw with these keys. The `case` holds the outside and the point.
+///
+/// # Errors
+/// The solver refused or stopped.
+pub fn measure_mouth(case: CaseText, diameter: f64, mouth: &str, draw: &str) -> Result<Reading, Failure> {
+    let case = case
+        .part("mouth", mouth)
+        .part("behind", smooth_duct(LENGTH, diameter))
+        .part("draw", draw)
+        .line(&["mouth", "behind", "draw"]);
+    Tract::read(&case.run(settled(CELL)).text())?.march()?.rake("behind", End::First)
 }

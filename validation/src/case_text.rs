@@ -6,7 +6,7 @@ use std::fmt::Write;
 #[derive(Debug, Clone)]
 pub struct CaseText {
     outside: String,
-    speed: Option<f64>,
+    point: String,
     parts: String,
     flow: String,
     initial: String,
@@ -24,10 +24,15 @@ impl CaseText {
     #[must_use]
     pub fn with_gas(pressure: f64, temperature: f64, gamma: f64) -> Self {
         let gas = format!("{{gamma: {gamma}, gas_constant: {GAS_CONSTANT} J/(kg K)}}");
-        let outside = format!("{{pressure: {pressure} Pa, temperature: {temperature} K, gas: {gas}}}");
+        Self::in_outside(format!("pressure: {pressure} Pa, temperature: {temperature} K, gas: {gas}"))
+    }
+
+    /// The same in air that the keys of `outside` describe.
+    #[must_use]
+    pub fn in_outside(keys: impl AsRef<str>) -> Self {
         Self {
-            outside,
-            speed: None,
+            outside: format!("{{{}}}", keys.as_ref()),
+            point: String::new(),
             parts: String::new(),
             flow: String::new(),
             initial: String::new(),
@@ -37,8 +42,14 @@ impl CaseText {
 
     /// Drives the car at a speed [m/s], its only operating point.
     #[must_use]
-    pub fn speed(mut self, speed: f64) -> Self {
-        self.speed = Some(speed);
+    pub fn speed(self, speed: f64) -> Self {
+        self.point(format!("speed: {speed} m/s"))
+    }
+
+    /// Sets the keys of its only operating point.
+    #[must_use]
+    pub fn point(mut self, keys: impl Into<String>) -> Self {
+        self.point = keys.into();
         self
     }
 
@@ -91,8 +102,8 @@ impl CaseText {
     /// The whole text.
     #[must_use]
     pub fn text(&self) -> String {
-        let Self { outside, speed, parts, flow, initial, run } = self;
-        let points = speed.map(|speed| format!("points: {{road: {{speed: {speed} m/s}}}}\n")).unwrap_or_default();
+        let Self { outside, point, parts, flow, initial, run } = self;
+        let points = if point.is_empty() { String::new() } else { format!("points: {{road: {{{point}}}}}\n") };
         let mut text = format!("outside: {outside}\n{points}parts:\n{parts}flow:\n{flow}");
         if !initial.is_empty() {
             let _ = write!(text, "initial:\n{initial}");
@@ -126,6 +137,14 @@ pub struct InitialState {
     pub temperature: f64,
     /// Velocity [m/s], positive from the first end to the last.
     pub velocity: f64,
+}
+
+impl InitialState {
+    /// The same state seen from the other end of the duct.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        Self { velocity: -self.velocity, ..self }
+    }
 }
 
 /// Keys of a straight round duct without friction.

@@ -20,6 +20,8 @@ pub const NOZZLES: &str = include_str!("../data/nozzle_cases.csv");
 pub const NOZZLE_PROFILES: &str = include_str!("../data/nozzle_profiles.csv");
 /// Adiabatic flow with friction over the Mach number.
 pub const FANNO: &str = include_str!("../data/fanno_table.csv");
+/// Flow with heat and without friction over the Mach number.
+pub const RAYLEIGH: &str = include_str!("../data/rayleigh_table.csv");
 /// Pipes with friction between a reservoir and a back pressure.
 pub const FANNO_PIPES: &str = include_str!("../data/fanno_pipe_cases.csv");
 /// Pipes with area change, friction and heat at once.
@@ -32,6 +34,10 @@ pub const NUSSELT: &str = include_str!("../data/nusselt_pipe.csv");
 pub const HEAT_PICKUP: &str = include_str!("../data/pipe_heat_pickup.csv");
 /// Resonance frequencies of pipes, cones and vessels.
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
+/// Transmission loss of a chamber and of side branches.
+pub const TRANSMISSION: &str = include_str!("../data/acoustics_transmission_loss.csv");
+/// Reflection of sound from an open pipe end.
+pub const OPEN_ENDS: &str = include_str!("../data/open_end_radiation.csv");
 /// Ideal flow through a nozzle over its pressure ratio.
 pub const NOZZLE_FLOW: &str = include_str!("../data/nozzle_flow_function.csv");
 /// Discharge coefficient of orifice plates.
@@ -52,6 +58,25 @@ pub const STANDARD_STATE: &str = include_str!("../data/iso5011_correction.csv");
 pub const AIR_PROPERTIES: &str = include_str!("../data/sutherland_air.csv");
 /// Density of humid air.
 pub const HUMID_AIR: &str = include_str!("../data/humid_air.csv");
+/// Loss coefficients of fittings by several handbooks.
+pub const LOSS_COEFFICIENTS: &str = include_str!("../data/loss_coefficients.csv");
+/// Stagnation pressure of the air that a car meets.
+pub const RAM_PRESSURE: &str = include_str!("../data/ram_pressure.csv");
+/// Recovery of inlets over inner over free speed, from memory.
+pub const INLET_RECOVERY: &str = include_str!("../data/inlet_recovery.csv");
+/// Ideal flow at the depressions of a flow bench.
+pub const FLOW_BENCH: &str = include_str!("../data/flowbench_cases.csv");
+/// Standard atmosphere over height.
+pub const ATMOSPHERE: &str = include_str!("../data/std_atmosphere.csv");
+
+/// Errors and orders of a plain second-order scheme on smooth flow.
+pub const ORDERS: &str = include_str!("../data/order_of_accuracy.csv");
+/// Errors on smooth waves for each limiter, flux and march.
+pub const SCHEME_ERRORS: &str = include_str!("../data/scheme_errors.csv");
+/// Points of a simple wave.
+pub const SIMPLE_WAVE: &str = include_str!("../data/simple_wave.csv");
+/// Fields and sources of a manufactured solution in a duct of varying area.
+pub const MANUFACTURED: &str = include_str!("../data/mms_quasi1d.csv");
 
 /// Why a table cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

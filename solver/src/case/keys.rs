@@ -164,6 +164,6 @@ pub const RUN_KEYS: &[Key] = &[
         "predictor",
         Value::Word(&["none", "hancock"]),
         "two Runge-Kutta stages, no predictor",
-        "hancock: half the cost for wave-dominated runs, but losses then carry the step in them.",
+        "hancock: half the cost for wave-dominated runs, but a steady answer then carries the square of the step.",
     ),
 ];

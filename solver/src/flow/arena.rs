@@ -45,6 +45,8 @@ pub(super) struct Duct {
     pub(super) cell_length: f64,
     /// Wall temperature to begin with [K]; `None` for an adiabatic wall.
     pub(super) wall_temperature: Option<f64>,
+    /// Heat that a wall without a temperature gives to each cell [W].
+    pub(super) heat_per_cell: f64,
     /// Whether the first and the last end are linked to another duct.
     pub(super) linked: [bool; 2],
 }
@@ -107,16 +109,25 @@ impl Arena {
         Ok(())
     }
 
-    /// Buffers for the phases, with the wall temperatures of the meshes.
+    /// Buffers for the phases, with the wall temperatures and wall heats of the meshes.
     #[must_use]
     pub fn work(&self) -> Work {
         let mut work = Work::new(self.slots, self.scalars, self.ducts.len());
         for duct in self.ducts() {
-            if let Some(temperature) = self.ducts[duct.0].wall_temperature {
-                self.set_wall_temperature(&mut work, duct, temperature);
+            match self.ducts[duct.0].wall_temperature {
+                Some(temperature) => self.set_wall_temperature(&mut work, duct, temperature),
+                None => self.set_wall_heat(&mut work, duct),
             }
         }
         work
+    }
+
+    /// Writes the heat of a wall without a temperature once for all: no phase touches the row of such a wall again.
+    fn set_wall_heat(&self, work: &mut Work, duct: DuctId) {
+        let cells = self.slots_of(duct);
+        for (heat, over_volume) in work.wall_heat[cells.clone()].iter_mut().zip(&self.geometry.over_volume[cells]) {
+            *heat = self.ducts[duct.0].heat_per_cell * over_volume;
+        }
     }
 
     /// The gas.
@@ -255,8 +266,9 @@ impl Duct {
             first,
             cells: mesh.cells(),
             cell_length: mesh.cell_length,
-            name: mesh.name,
             wall_temperature: mesh.wall_temperature,
+            heat_per_cell: mesh.wall_heat / mesh.cells() as f64,
+            name: mesh.name,
             linked: [false; 2],
         }
     }

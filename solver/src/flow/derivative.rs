@@ -8,7 +8,7 @@ use super::work::Work;
 use std::ops::Range;
 
 /// Step times rate of drag above which drag is taken implicitly. A lower one would only change steps that are stable anyway.
-const STIFF_ABOVE: f64 = 0.2;
+pub(super) const STIFF_ABOVE: f64 = 0.2;
 
 impl Arena {
     /// Rates of change of the arena's rows from the flows through the faces and the sources; zero in unused slots. `dydt` is the
@@ -86,7 +86,7 @@ impl Arena {
             flux: &work.flux,
             face_area: &self.geometry.face_area,
             over_volume: &self.geometry.over_volume,
-            wall_pressure: if work.predicted { &work.wall_pressure } else { &work.cell.pressure },
+            wall_pressure: if work.predicted { &work.middle.pressure } else { &work.cell.pressure },
             drag: &work.drag,
             wall_heat: &work.wall_heat,
         });

@@ -23,6 +23,8 @@ pub struct DuctMesh {
     pub wall: Option<WallTable>,
     /// Wall temperature [K] to begin with; `None` for an adiabatic wall.
     pub wall_temperature: Option<f64>,
+    /// Heat that a wall without a temperature gives to the gas [W], spread evenly over the length.
+    pub wall_heat: f64,
 }
 
 impl DuctMesh {
@@ -44,6 +46,7 @@ impl DuctMesh {
             volume,
             wall: None,
             wall_temperature: None,
+            wall_heat: 0.0,
         }
     }
 

@@ -26,7 +26,7 @@ impl Arena {
     }
 
     fn reconstruct_with<L: SlopeLaw>(&self, work: &mut Work, strip: Strip, half_step: Option<f64>) {
-        let Work { cell, sound_speed, faces, wall_pressure, drag, wall_heat, predicted, .. } = work;
+        let Work { cell, sound_speed, faces, middle, drag, drag_per_velocity, wall_heat, predicted, .. } = work;
         let cells = Cells { cell, sound_speed };
         *predicted = false;
         match (self.scheme.march, half_step) {
@@ -36,8 +36,9 @@ impl Arena {
                     strip,
                     cells,
                     faces,
-                    wall_pressure,
+                    middle,
                     drag,
+                    drag_per_velocity,
                     wall_heat,
                     over_length: &self.geometry.over_length,
                     widening: &self.geometry.widening,
@@ -179,8 +180,9 @@ struct Predicted<'a, L> {
     strip: Strip,
     cells: Cells<'a>,
     faces: &'a mut FaceStates,
-    wall_pressure: &'a mut [f64],
+    middle: &'a mut Primitive<Row>,
     drag: &'a [f64],
+    drag_per_velocity: &'a [f64],
     wall_heat: &'a [f64],
     over_length: &'a [f64],
     widening: &'a [f64],
@@ -197,8 +199,11 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
         let Strip { start, len } = self.strip;
         let cells = Stencils::new(&self.cells, self.strip);
         let mut edges = Edges::new(self.faces, len);
-        let wall_pressure = &mut self.wall_pressure[start..][..len];
+        let Primitive { density, velocity, pressure } = self.middle;
+        let (density, velocity) = (&mut density[start..][..len], &mut velocity[start..][..len]);
+        let pressure = &mut pressure[start..][..len];
         let (drag, wall_heat) = (&self.drag[start..][..len], &self.wall_heat[start..][..len]);
+        let drag_per_velocity = &self.drag_per_velocity[start..][..len];
         let (over_length, widening) = (&self.over_length[start..][..len], &self.widening[start..][..len]);
         let (gamma, half_step) = (self.gamma, self.half_step);
         for i in 0..len {
@@ -207,19 +212,22 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
             let slope = 2.0 * over_length[i];
             // Divergence of the velocity field, (1/A) d(u A)/dx.
             let spreading = half_change.velocity * slope + u * widening[i];
-            let over_density = 1.0 / rho;
+            // Drag is followed along its tangent, so that stiff drag brings the gas to rest and does not turn it round.
+            let over_inertia = 1.0 / (rho + 2.0 * half_step * drag_per_velocity[i]);
             let density_rate = -u * half_change.density * slope - rho * spreading;
             let force = half_change.pressure * slope + drag[i];
-            let velocity_rate = -u * half_change.velocity * slope - force * over_density;
-            let heating = (gamma - 1.0) * (wall_heat[i] + drag[i] * u);
+            let velocity_rate = -(rho * u * half_change.velocity * slope + force) * over_inertia;
+            let heating = (gamma - 1.0) * (wall_heat[i] + drag[i] * u * (rho * over_inertia));
             let pressure_rate = heating - u * half_change.pressure * slope - gamma * p * spreading;
-            let middle = Primitive {
+            let predicted = Primitive {
                 density: kept_positive(rho, rho + half_step * density_rate, half_change.density),
                 velocity: u + half_step * velocity_rate,
                 pressure: kept_positive(p, p + half_step * pressure_rate, half_change.pressure),
             };
-            edges.set(i, middle, half_change);
-            wall_pressure[i] = middle.pressure;
+            edges.set(i, predicted, half_change);
+            density[i] = predicted.density;
+            velocity[i] = predicted.velocity;
+            pressure[i] = predicted.pressure;
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What the wall does to the gas: drag and heat.
 
 use super::arena::Arena;
+use super::derivative::STIFF_ABOVE;
 use super::dispatch::Pass;
 use super::extreme::Extreme;
 use super::greater;
@@ -12,29 +13,67 @@ use crate::gas::{self, Gas};
 /// Cells whose Reynolds numbers are looked up together.
 const CHUNK: usize = 128;
 
+/// The states of a step that drag and heat belong to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Instant {
+    /// Its start.
+    Start,
+    /// Its middle, as a predictor has found it.
+    Middle,
+}
+
 impl Arena {
-    /// Drag and wall heat of all ducts that have any; the rows of the others stay zero.
+    /// Drag and wall heat of all ducts whose walls change them; the rows of the others keep what they were made with.
     pub(super) fn wall_sources(&self, work: &mut Work) {
+        self.wall_sources_at(Instant::Start, work);
+    }
+
+    /// The same for the states that a predictor has found for the middle of the step.
+    ///
+    /// Where drag is stiff anywhere, all stays as it was at the start of the step: from there alone [`Arena::advance`] leads it to its
+    /// balance at once.
+    pub(super) fn middle_wall_sources(&self, work: &mut Work, half_step: f64) {
+        if 2.0 * half_step * work.highest_drag_rate <= STIFF_ABOVE {
+            self.wall_sources_at(Instant::Middle, work);
+        }
+    }
+
+    fn wall_sources_at(&self, instant: Instant, work: &mut Work) {
         let mut rate: f64 = 0.0;
         for stretch in &self.walls.stretches {
             let of_stretch = match stretch.kind {
                 WallKind::Bare => 0.0,
-                WallKind::Bent => self.instruction_set.run(self.sources_of::<false, false>(stretch, work)),
-                WallKind::Rough => self.instruction_set.run(self.sources_of::<true, false>(stretch, work)),
-                WallKind::RoughAndWarm => self.instruction_set.run(self.sources_of::<true, true>(stretch, work)),
+                WallKind::Bent => self.sources_of::<false, false>(stretch, instant, work),
+                WallKind::Rough => self.sources_of::<true, false>(stretch, instant, work),
+                WallKind::RoughAndWarm => self.sources_of::<true, true>(stretch, instant, work),
             };
             rate = greater(rate, of_stretch);
         }
         work.highest_drag_rate = rate;
     }
 
-    fn sources_of<'a, const RUBS: bool, const WARMS: bool>(
-        &'a self,
+    /// Fills the rows of a stretch; answers with its highest rate of drag [1/s].
+    fn sources_of<const RUBS: bool, const WARMS: bool>(
+        &self,
         stretch: &Stretch,
-        work: &'a mut Work,
-    ) -> WallSources<'a, RUBS, WARMS> {
+        instant: Instant,
+        work: &mut Work,
+    ) -> f64 {
         let slots = || stretch.slots.clone();
-        WallSources {
+        let Work { cell, sound_speed, middle, middle_sound_speed, .. } = work;
+        let (state, sound_speed) = match instant {
+            Instant::Start => (cell, sound_speed),
+            Instant::Middle => (middle, middle_sound_speed),
+        };
+        if RUBS && instant == Instant::Middle {
+            self.instruction_set.run(SoundSpeeds {
+                gamma: self.gas.gamma,
+                density: &state.density[slots()],
+                pressure: &state.pressure[slots()],
+                sound_speed: &mut sound_speed[slots()],
+            });
+        }
+        self.instruction_set.run(WallSources::<RUBS, WARMS> {
             gas: &self.gas,
             recovery: 0.5 * libm::cbrt(self.gas.prandtl) / self.gas.heat_capacity,
             tables: &self.walls.tables,
@@ -43,14 +82,34 @@ impl Arena {
             over_diameter: &self.geometry.over_diameter[slots()],
             shape_mean: &self.geometry.shape_mean[slots()],
             shape_turn: &self.geometry.shape_turn[slots()],
-            density: &work.cell.density[slots()],
-            velocity: &work.cell.velocity[slots()],
-            sound_speed: &work.sound_speed[slots()],
+            density: &state.density[slots()],
+            velocity: &state.velocity[slots()],
+            sound_speed: &sound_speed[slots()],
             wall_temperature: &work.wall_temperature[slots()],
             drag: &mut work.drag[slots()],
             drag_per_velocity: &mut work.drag_per_velocity[slots()],
             wall_heat: &mut work.wall_heat[slots()],
             found: &mut work.found,
+        })
+    }
+}
+
+struct SoundSpeeds<'a> {
+    gamma: f64,
+    density: &'a [f64],
+    pressure: &'a [f64],
+    sound_speed: &'a mut [f64],
+}
+
+impl Pass for SoundSpeeds<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let n = self.sound_speed.len();
+        let (density, pressure) = (&self.density[..n], &self.pressure[..n]);
+        for i in 0..n {
+            self.sound_speed[i] = (self.gamma * pressure[i] / density[i]).sqrt();
         }
     }
 }

@@ -66,7 +66,8 @@ impl FaceStates {
 
 impl Arena {
     /// Flows through all faces: drag and wall heat in the cells, limited states on both sides of every face, and the Riemann problems
-    /// between them. With [`super::Predictor::Hancock`] and a `half_step` [s] the states are carried on by that time first.
+    /// between them. With [`super::Predictor::Hancock`] and a `half_step` [s] the states are carried on by that time first, and drag
+    /// and wall heat are those of the middle of the step.
     ///
     /// Answers with the highest signal speed over cell length [1/s]: the Courant number is the time step times this.
     pub fn face_fluxes(&self, work: &mut Work, half_step: Option<f64>) -> f64 {
@@ -88,6 +89,9 @@ impl Arena {
             self.scalar_fluxes(work, strip);
             work.faces.after.set(BEFORE - 1, work.faces.after.at(BEFORE - 1 + strip.len));
             start += strip.len;
+        }
+        if let (true, Some(half_step)) = (work.predicted, half_step) {
+            self.middle_wall_sources(work, half_step);
         }
         self.link_fluxes(work);
         highest

@@ -4,6 +4,7 @@
 //! and to the last bit; what the solution balances is total pressure. Every function here is pure: the flow that balances a joint
 //! follows from the states around it and from nothing else but the guess that it starts from.
 
+pub mod radiation;
 pub mod series;
 pub mod side;
 pub mod wave;
@@ -45,6 +46,8 @@ pub struct View<'a> {
     pub volumes: &'a [VolumeState],
     /// Jets that cross a volume, in the order in which the network numbers them.
     pub jets: &'a [Jet],
+    /// Stored states of the ends that radiate sound, [`radiation::STATES`] each.
+    pub radiation: &'a [f64],
 }
 
 /// Pressure mismatch, relative to the pressure itself, below which a joint is balanced: some hundreds of round-off errors, and a

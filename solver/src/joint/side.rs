@@ -1,11 +1,15 @@
 //! What stands on one side of a joint, and which total pressure it supplies or demands at a given mass flow.
 
 use super::View;
+use super::radiation::{Radiation, STATES};
 use super::wave::{Face, WaveCurve};
 use crate::gas::Gas;
 use crate::loss::Basis;
 use crate::loss::ram::MouthAir;
 use crate::part::{Course, Demand};
+
+/// Lowest total pressure in a mouth over the static pressure before it, so that no trial flow asks for vacuum.
+const LEAST_SHARE: f64 = 0.05;
 
 /// Share of a jet that an outlet takes in directly.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +49,9 @@ pub enum Side {
     /// A mouth or scoop in the air stream.
     Mouth {
         /// The air before it.
-        air: MouthAir,
+        air: Box<MouthAir>,
+        /// How sound leaves through it; `None` for an ideal end, which holds its pressure.
+        radiation: Option<Box<Radiation>>,
         /// Where its numbers come from.
         basis: Basis,
     },
@@ -161,16 +167,17 @@ impl Side {
                 reach
             }
             Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
-            Self::Mouth { air, .. } => {
-                let total_pressure = air.supply(view.gas, mass_flow, air.total_temperature);
-                Reach::at_rest(total_pressure, air.total_temperature)
+            Self::Mouth { air, radiation, .. } => {
+                mouth(view, air, radiation.as_deref(), mass_flow, air.total_temperature)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
-                let below = match demand {
-                    Demand::Depression(depression) => depression * course.factor(view.time),
-                    _ => 0.0,
+                let total_pressure = match demand {
+                    Demand::Depression(depression) => outside - depression * course.factor(view.time),
+                    // It only takes. At rest nothing stands behind it, as `demand` has it, whichever side is asked.
+                    Demand::CorrectedFlow { .. } => 0.0,
+                    Demand::Flow(_) => *outside,
                 };
-                Reach::at_rest(outside - below, *backflow_temperature)
+                Reach::at_rest(total_pressure, *backflow_temperature)
             }
             Self::Inflow { temperature, .. } => Reach::at_rest(0.0, *temperature),
             Self::Wall => Reach::at_rest(0.0, 0.0),
@@ -200,9 +207,7 @@ impl Side {
             }
             Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
             Self::Still { pressure, area, .. } => exit(*pressure, *area),
-            Self::Mouth { air, .. } => {
-                Reach::at_rest(air.supply(gas, -mass_flow, total_temperature), total_temperature)
-            }
+            Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_deref(), -mass_flow, total_temperature),
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
                     let corrected =
@@ -227,6 +232,17 @@ impl Reach {
     }
 }
 
+/// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].
+fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow: f64, total_temperature: f64) -> Reach {
+    let far = Reach::at_rest(air.supply(view.gas, inflow, total_temperature), total_temperature);
+    let Some(radiation) = radiation else { return far };
+    let stored = &view.radiation[STATES * radiation.index..][..STATES];
+    let near = far.total_pressure + radiation.pressure(view.gas, stored, -inflow);
+    // Only trial flows far from balance come down to the least share.
+    let total_pressure = near.max(LEAST_SHARE * air.static_pressure);
+    Reach { total_pressure, impedance: radiation.impedance(), ..far }
+}
+
 impl Faced {
     /// Share of the outlet's `mass_flow` [kg/s] that comes straight from the jet: at most the facing outlet's whole flow.
     #[must_use]
@@ -244,13 +260,36 @@ impl Faced {
 
 /// Inlet total pressure over its reference, at which a compressor takes `corrected` times its corrected flow when that rises by
 /// `slope` per relative rise of inlet pressure: the root of `y (1 + slope (y - 1)) = corrected`.
+///
+/// With a falling slope no pressure gives more than `(1 - slope)^2 / (-4 slope)`; beyond that the answer goes on rising with the flow.
 fn inlet_pressure_ratio(corrected: f64, slope: f64) -> f64 {
     let linear = 1.0 - slope;
-    2.0 * corrected / (linear + (linear * linear + 4.0 * slope * corrected).sqrt())
+    let root = (linear * linear + 4.0 * slope * corrected).max(0.0).sqrt();
+    // Of the two ways to write the root, the one whose terms do not cancel.
+    if linear > 0.0 { 2.0 * corrected / (linear + root) } else { 0.5 * (root - linear) / slope }
 }
 
 /// Total state of a stream of `mass_flow` [kg/s] at a draw's own `area` [m^2]: static pressure [Pa] a wall tap would read there.
 #[must_use]
 pub fn tap_pressure(gas: &Gas, mass_flow: f64, total_temperature: f64, area: f64, total_pressure: f64) -> f64 {
     gas.section_at_total(mass_flow.abs(), total_temperature, area, total_pressure).pressure
+}
+
+#[cfg(test)]
+mod tests {
+    use super::inlet_pressure_ratio;
+
+    #[test]
+    fn a_draw_of_any_slope_has_one_finite_pressure_at_any_flow() {
+        for slope in [-0.5, -0.1, 0.0, 0.5, 1.0, 1.5, 5.0] {
+            assert!((inlet_pressure_ratio(1.0, slope) - 1.0).abs() < 1e-15, "{slope}");
+            let mut last = inlet_pressure_ratio(0.0, slope);
+            assert!(last >= 0.0, "{slope}");
+            for step in 1..=300 {
+                let now = inlet_pressure_ratio(0.01 * f64::from(step), slope);
+                assert!(now.is_finite() && now > last, "{slope} {step}: {now} after {last}");
+                last = now;
+            }
+        }
+    }
 }

@@ -32,15 +32,20 @@ pub fn contraction_coefficient(ratio: f64) -> f64 {
 /// section that would be supersonic is sonic and takes the pressure it needs. Benedict et al. (1966), Trans. ASME J. Eng. Power 88, 67.
 #[must_use]
 pub fn before_expansion(gas: &Gas, stream: &Stream, narrow: f64, wide: Option<f64>, after: f64) -> f64 {
-    let jet = match wide {
-        None => gas.section_at_static(stream.mass_flow, stream.total_temperature, narrow, after),
-        Some(wide) => jet_into_duct(gas, stream, narrow, wide, after),
-    };
+    let jet = jet(gas, stream, narrow, wide, after);
     let lost_share = 1.0 - wide.map_or(0.0, |wide| narrow / wide);
     // What the quadratic law lacks at low Reynolds number: K/2 rho V (sqrt(V^2 + s^2) - V), written without cancellation.
     let slow = slow_speed(gas, &jet, narrow);
     let creep = slow * slow / ((jet.speed * jet.speed + slow * slow).sqrt() + jet.speed).max(f64::MIN_POSITIVE);
     jet.total_pressure.max(after) + 0.5 * jet.density * jet.speed * creep * lost_share * lost_share
+}
+
+/// The stream in the `narrow` section [m^2] before it expands to `wide` [m^2], or into a volume, where its total pressure is `after` [Pa].
+pub(super) fn jet(gas: &Gas, stream: &Stream, narrow: f64, wide: Option<f64>, after: f64) -> Section {
+    match wide {
+        None => gas.section_at_static(stream.mass_flow, stream.total_temperature, narrow, after),
+        Some(wide) => jet_into_duct(gas, stream, narrow, wide, after),
+    }
 }
 
 fn jet_into_duct(gas: &Gas, stream: &Stream, narrow: f64, wide: f64, after: f64) -> Section {

@@ -8,6 +8,7 @@
 //! undone and retaken shorter.
 
 use super::clock::{Clock, Schedule};
+use super::forcing::{Forced, Forcing};
 use super::settled::{Settled, Watch};
 use super::{Control, Observer, Outcome, Settings, Until};
 use crate::error::{Error, RunError};
@@ -71,6 +72,7 @@ pub struct Acoustic<'a> {
     /// Counters.
     pub counters: Counters,
     settings: Settings,
+    forced: Option<Forced<'a>>,
     settled: Option<Settled>,
     watched: Vec<usize>,
     hancock: bool,
@@ -124,6 +126,7 @@ impl<'a> Acoustic<'a> {
             integrals: Integrals::new(network),
             counters: Counters { shortest: f64::INFINITY, ..Counters::default() },
             settings,
+            forced: None,
             settled,
             watched,
             hancock: network.arena.scheme().march == Predictor::Hancock,
@@ -137,6 +140,13 @@ impl<'a> Acoustic<'a> {
             stiffest: (0.0, Limit::Cells),
             y,
         }
+    }
+
+    /// The same march with a source of its own in the cells. Checkpoints do not hold the source: a march that is restored is forced anew.
+    #[must_use]
+    pub fn forced_by(mut self, forcing: &'a dyn Forcing) -> Self {
+        self.forced = Some(Forced::new(forcing, self.network.layout.cells));
+        self
     }
 
     /// Marches to the end, telling `observer`.
@@ -277,12 +287,12 @@ impl<'a> Acoustic<'a> {
         let end = if step >= (stop - self.clock.time) * (1.0 - 1e-12) { stop } else { self.clock.time + step };
         let mut stage = std::mem::take(&mut self.stage);
         self.integrals.add(self.network, &self.work, 0.5 * step);
-        self.advance(&mut stage, step);
+        self.advance(&mut stage, self.clock.time, step);
         let mut evaluated =
             self.evaluate(end, &stage, None).map_err(Refusal::from).and_then(|()| self.refuse_too_long(step));
         if evaluated.is_ok() {
             self.integrals.add(self.network, &self.work, 0.5 * step);
-            self.average(&mut stage, step);
+            self.average(&mut stage, end, step);
             evaluated = self.evaluate(end, &stage, None).map_err(Refusal::from);
         }
         self.stage = stage;
@@ -294,23 +304,27 @@ impl<'a> Acoustic<'a> {
     /// Hancock's step. Cells go to the middle of the step by the kernel's predictor, all else by its last rates.
     fn hancock(&mut self, step: f64) -> Result<(), Refusal> {
         let cells = self.network.layout.cells;
+        let time = self.clock.time + 0.5 * step;
         let (mut middle, mut start) = (std::mem::take(&mut self.base), std::mem::take(&mut self.stage));
-        // The base stands in for the middle of the step, which shares its cells; the rest of it is put aside.
-        start[cells..].copy_from_slice(&middle[cells..]);
+        // The base stands in for the middle of the step, whose cells it shares unless these are forced; the rest of it is put aside.
+        let shared = if self.forced.is_some() { 0 } else { cells };
+        start[shared..].copy_from_slice(&middle[shared..]);
         for (value, rate) in middle.iter_mut().zip(&self.last_rates).skip(cells) {
             *value += 0.5 * step * rate;
         }
-        let known = std::mem::take(&mut self.checked);
+        if let Some(forced) = &mut self.forced {
+            forced.add(time, 0.5 * step, &mut middle);
+        }
+        let known = std::mem::take(&mut self.checked) && shared == cells;
         let seen = if known { Ok(()) } else { self.check_cells(&middle) };
-        let evaluated =
-            seen.and_then(|()| self.evaluate_around(self.clock.time + 0.5 * step, &middle, Some(0.5 * step)));
-        middle[cells..].copy_from_slice(&start[cells..]);
+        let evaluated = seen.and_then(|()| self.evaluate_around(time, &middle, Some(0.5 * step)));
+        middle[shared..].copy_from_slice(&start[shared..]);
         (self.base, self.stage) = (middle, start);
         evaluated?;
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
-        self.advance(&mut y, step);
+        self.advance(&mut y, time, step);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
@@ -319,21 +333,27 @@ impl<'a> Acoustic<'a> {
         Ok(())
     }
 
-    /// `y = base + step rates`, whatever `y` was.
-    fn advance(&self, y: &mut [f64], step: f64) {
+    /// `y = base + step rates`, whatever `y` was, with the rates of `time` [s].
+    fn advance(&mut self, y: &mut [f64], time: f64, step: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
         self.network.arena.step(&self.base[..cells], own, step, &self.work.cells);
+        if let Some(forced) = &mut self.forced {
+            forced.add(time, step, own);
+        }
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
             *value = base + step * rate;
         }
     }
 
-    /// `y = (base + y + step rates) / 2`, in place.
-    fn average(&self, y: &mut [f64], step: f64) {
+    /// `y = (base + y + step rates) / 2`, in place, with the rates of `time` [s].
+    fn average(&mut self, y: &mut [f64], time: f64, step: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
         self.network.arena.advance(&self.base[..cells], own, step, 0.5, &self.work.cells);
+        if let Some(forced) = &mut self.forced {
+            forced.add(time, 0.5 * step, own);
+        }
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
             *value = 0.5 * base + 0.5 * (*value + step * rate);
         }

@@ -2,6 +2,7 @@
 
 mod acoustic;
 mod clock;
+mod forcing;
 mod settled;
 
 #[cfg(test)]
@@ -11,6 +12,7 @@ mod tests;
 
 pub use acoustic::{Acoustic, Counters, Saved};
 pub use clock::{Clock, Schedule};
+pub use forcing::Forcing;
 pub use settled::{Settled, Watch};
 
 use crate::error::Error;

@@ -23,6 +23,7 @@ fn duct(length: f64, diameter: f64) -> Duct {
         friction_factor: None,
         separation: false,
         wall_temperature: None,
+        wall_heat: 0.0,
         inlet: Edge::Sharp,
         outlet: Edge::Sharp,
         cell: None,
@@ -38,6 +39,7 @@ fn mouth(area: f64) -> Part {
         pressure_coefficient: 0.0,
         recovery: Vec::new(),
         lip_radius: 0.05,
+        radiation: None,
         basis: Basis::Assumed("test".into()),
     })
 }
@@ -207,6 +209,30 @@ fn both_marches_settle_on_the_same_flow() {
     let (runge_kutta, hancock) = (marched(Predictor::None), marched(Predictor::Hancock));
     // Hancock's losses carry the step in them (second order): a thousandth of the flow covers it here.
     assert!((hancock / runge_kutta - 1.0).abs() < 1e-3, "{runge_kutta} {hancock}");
+}
+
+#[test]
+fn a_draw_named_first_takes_what_one_named_last_takes() {
+    // At the start the tube is emptier than the outside, from where a draw could be thought to push.
+    let flow = |line: &[&str]| {
+        let parts =
+            vec![("box", plenum(0.011)), ("tube", Part::Duct(duct(0.3, 0.07))), ("turbo", draw(0.21, Course::Steady))];
+        let network = Network::build(blueprint(parts, &[line])).expect("a sound network");
+        let emptier = |part: &str| Stretch {
+            part: part.into(),
+            from: 0.0,
+            to: 0.3,
+            pressure: Some(0.8e5),
+            temperature: None,
+            velocity: None,
+        };
+        let y = network.initial_state(&[emptier("box"), emptier("tube")]);
+        let mut march = Acoustic::new(&network, y, settings(0.005));
+        march.run(&mut Unobserved).expect("a sound march");
+        flows(&network, &march)[0]
+    };
+    let (last, first) = (flow(&["box", "tube", "turbo"]), flow(&["turbo", "tube", "box"]));
+    assert!(last > 0.1 && (first / last + 1.0).abs() < 1e-9, "{last} {first}");
 }
 
 #[test]

@@ -109,6 +109,17 @@ impl NetworkJoint {
         }
     }
 
+    /// How fast the air before the joint's radiating end changes [1/s]; zero where it has none.
+    #[must_use]
+    pub fn radiation_rate(&self) -> f64 {
+        let JointKind::Series(series) = &self.kind else { return 0.0 };
+        let rate = |side: &Side| match side {
+            Side::Mouth { radiation: Some(radiation), .. } => radiation.fastest_rate(),
+            _ => 0.0,
+        };
+        series.sides.iter().map(rate).sum()
+    }
+
     /// Name for messages: `box - left_tube`.
     #[must_use]
     pub fn name(&self) -> String {
@@ -137,7 +148,7 @@ impl Network {
     /// Writes the state of joint `index` at the flows in `z`, or in `y` where they are states.
     pub(super) fn evaluate_joint(&self, index: usize, t: f64, y: &[f64], z: &[f64], work: &mut Work) {
         let joint = &self.joints[index];
-        let view = self.view(t, &work.ends, &work.volumes, &work.jets);
+        let view = self.view(t, y, &work.ends, &work.volumes, &work.jets);
         match (&joint.kind, &mut work.joints[index], joint.place) {
             (JointKind::Series(series), JointState::Series(state), Place::Unknown(first)) => {
                 series.compare(&view, z[first], state);
@@ -163,7 +174,7 @@ impl Network {
         work: &mut Work,
     ) -> Result<(), f64> {
         let joint = &self.joints[index];
-        let view = self.view(t, &work.ends, &work.volumes, &work.jets);
+        let view = self.view(t, y, &work.ends, &work.volumes, &work.jets);
         match (&joint.kind, &mut work.joints[index], joint.place) {
             (JointKind::Series(series), JointState::Series(state), Place::Unknown(first)) => {
                 z[first] = series.balance(&view, z[first], state)?;
@@ -226,6 +237,11 @@ impl Network {
                         *rate -= out * share;
                     }
                 }
+                (Side::Mouth { radiation: Some(radiation), .. }, inflow) => {
+                    let place = self.layout.radiation(radiation.index);
+                    let own = radiation.rates(&self.gas, &y[place..], -inflow);
+                    rates[place..place + own.len()].copy_from_slice(&own);
+                }
                 _ => {}
             }
         }
@@ -260,7 +276,7 @@ impl Network {
                 for (share, mass) in shares.iter_mut().zip(&stored[2..]) {
                     *share = mass / stored[0];
                 }
-                let view = self.view(0.0, &work.ends, &work.volumes, &work.jets);
+                let view = self.view(0.0, y, &work.ends, &work.volumes, &work.jets);
                 for facing in faced {
                     let carried = facing.carried(&view, flow.abs());
                     self.mix_jet(facing.jet, carried, work, shares);

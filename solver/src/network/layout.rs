@@ -1,6 +1,8 @@
 //! Where everything lies in the flat state and in the joint unknowns.
 
-/// Offsets into `y` (cells, then volumes, then inertances) and `z` (joint flows).
+use crate::joint::radiation::STATES;
+
+/// Offsets into `y` (cells, then volumes, then inertances, then radiating ends) and `z` (joint flows).
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Layout {
     /// Values of all cells: rows times slots of the arena.
@@ -11,6 +13,8 @@ pub struct Layout {
     pub volumes: usize,
     /// Number of inertances.
     pub inertances: usize,
+    /// Number of ends that radiate sound.
+    pub radiations: usize,
     /// Number of joint unknowns.
     pub unknowns: usize,
     /// Number of jets that cross volumes.
@@ -21,7 +25,7 @@ impl Layout {
     /// Length of `y`.
     #[must_use]
     pub fn states(&self) -> usize {
-        self.cells + self.volumes * self.per_volume() + self.inertances
+        self.radiation(self.radiations)
     }
 
     /// Values of one volume: mass [kg], energy [J], mass of each origin [kg].
@@ -47,5 +51,11 @@ impl Layout {
     #[must_use]
     pub fn inertance(&self, index: usize) -> usize {
         self.cells + self.volumes * self.per_volume() + index
+    }
+
+    /// First state of radiating end `index` in `y`: [`STATES`] values.
+    #[must_use]
+    pub fn radiation(&self, index: usize) -> usize {
+        self.inertance(self.inertances) + STATES * index
     }
 }

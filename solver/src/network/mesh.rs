@@ -59,6 +59,7 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
         drag_forward: drag(&fittings.widening[0]),
         drag_reverse: drag(&fittings.widening[1]),
         wall_temperature: duct.wall_temperature,
+        wall_heat: duct.wall_heat,
     };
     let mesh = match duct.friction_factor {
         Some(factor) => mesh.with_friction_factor(factor),
@@ -199,5 +200,13 @@ mod tests {
         assert!((profile.volume(0.0, 0.6) / exact - 1.0).abs() < 1e-8);
         let cut: f64 = (0..10).map(|k| profile.volume(0.06 * f64::from(k), 0.06 * f64::from(k + 1))).sum();
         assert!((cut / exact - 1.0).abs() < 1e-8);
+    }
+
+    #[test]
+    fn a_step_within_a_cell_parts_its_volume() {
+        let section = |at: f64, d: f64| CrossSection { at, area: FRAC_PI_4 * d * d, perimeter: PI * d };
+        let sections = vec![section(0.0, 0.1), section(0.3, 0.1), section(0.3, 0.05), section(0.6, 0.05)];
+        let exact = FRAC_PI_4 * (0.1 * 0.01 + 0.1 * 0.0025);
+        assert!((Profile { sections }.volume(0.2, 0.4) / exact - 1.0).abs() < 1e-8);
     }
 }

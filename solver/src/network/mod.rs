@@ -1,6 +1,6 @@
 //! The network: all ducts, volumes and joints as one system of equations.
 //!
-//! One flat state `y` (cells, volumes, inertances) and joint unknowns `z` (mass flows); [`Network::residual`] is the pure function
+//! One flat state `y` (cells, volumes, inertances, radiating ends) and joint unknowns `z` (mass flows); [`Network::residual`] is the pure function
 //! `(t, y, z) -> (dy/dt, g)` that every march integrates. The acoustic march first balances the joints one by one
 //! ([`Network::balance`]), so that g = 0, and uses the same rates.
 
@@ -223,8 +223,8 @@ impl Network {
         Ok(())
     }
 
-    /// Hands the fluxes of the joints in `work` to the ends of the ducts, from where the arena takes them, and writes the rates of volumes
-    /// and inertances; those of the cells are left alone.
+    /// Hands the fluxes of the joints in `work` to the ends of the ducts, from where the arena takes them, and writes the rates of volumes,
+    /// inertances and radiating ends; those of the cells are left alone.
     pub fn exchange(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
         rates[self.layout.cells..].fill(0.0);
         for index in 0..self.joints.len() {
@@ -236,11 +236,18 @@ impl Network {
     }
 
     /// The instant as joints see it.
-    fn view<'a>(&'a self, t: f64, ends: &'a [EndState], volumes: &'a [VolumeState], jets: &'a [Jet]) -> View<'a> {
-        View { gas: &self.gas, time: t, ends, volumes, jets }
+    fn view<'a>(
+        &'a self,
+        t: f64,
+        y: &'a [f64],
+        ends: &'a [EndState],
+        volumes: &'a [VolumeState],
+        jets: &'a [Jet],
+    ) -> View<'a> {
+        View { gas: &self.gas, time: t, ends, volumes, jets, radiation: &y[self.layout.radiation(0)..] }
     }
 
-    /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes. A step of the
+    /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A step of the
     /// Courant number over this is stable.
     #[must_use]
     pub fn stiffest_rate(&self, work: &Work) -> (f64, Limit) {
@@ -255,7 +262,7 @@ impl Network {
             }
         }
         for (index, joint) in self.joints.iter().enumerate() {
-            let rate = joint.drag_rate(&work.joints[index]);
+            let rate = joint.drag_rate(&work.joints[index]) + joint.radiation_rate();
             if rate > worst.0 {
                 worst = (rate, Limit::Joint(index));
             }
@@ -287,6 +294,6 @@ pub enum Limit {
     Cells,
     /// A volume over its openings.
     Volume(usize),
-    /// The drag of an inertance.
+    /// The drag of an inertance, or the air before a radiating end.
     Joint(usize),
 }

@@ -44,6 +44,8 @@ pub struct Duct {
     pub separation: bool,
     /// Wall temperature [K]; `None` for an adiabatic wall.
     pub wall_temperature: Option<f64>,
+    /// Heat that the wall gives to the air whatever the temperatures [W], spread evenly over the length.
+    pub wall_heat: f64,
     /// Edge at the first end.
     pub inlet: Edge,
     /// Edge at the last end.
@@ -83,6 +85,12 @@ const WALL: &[Key] = &[
         Value::Quantity(Dimension::Temperature, Range::Positive),
         "adiabatic wall",
         "temperature of the inner wall, held constant",
+    ),
+    optional(
+        "heat",
+        Value::Quantity(Dimension::Power, Range::Any),
+        "none: that of the film beside `temperature`",
+        "heat that the wall gives to the air, as measured, spread evenly over the length; negative where it cools",
     ),
     optional("material", Value::Text, "none", "material of the wall; kept with the case, not used in this version"),
     optional(
@@ -160,7 +168,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let sections = read_sections(fields, length);
     let bends = read_bends(fields, length);
     let (inlet, outlet) = (edge::read(fields, "inlet"), edge::read(fields, "outlet"));
-    let wall_temperature = fields.map("wall").and_then(|wall| wall.si("temperature"));
+    let (wall_temperature, wall_heat) = read_wall(fields)?;
     let friction_factor = fields.si("friction_factor");
     let (sections, bends) = (sections?, bends?);
     Some(Part::Duct(Duct {
@@ -174,6 +182,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         friction_factor,
         separation: fields.flag("separation").unwrap_or(true),
         wall_temperature,
+        wall_heat,
         inlet: inlet?,
         outlet: outlet?,
         cell: fields.si("cell"),
@@ -254,6 +263,16 @@ fn places_fit(fields: &Fields<'_>, key: &'static str, starts: &[f64], ends: &[f6
         }
         None => true,
     }
+}
+
+/// Temperature [K] and heat [W] of the wall, of which at most one is given.
+fn read_wall(fields: &Fields<'_>) -> Option<(Option<f64>, f64)> {
+    let Some(wall) = fields.map("wall") else { return Some((None, 0.0)) };
+    if wall.has("temperature") && wall.has("heat") {
+        wall.problem("heat", "`heat` beside `temperature`", "at most one of `temperature`, `heat`");
+        return None;
+    }
+    Some((wall.si("temperature"), wall.si("heat").unwrap_or(0.0)))
 }
 
 fn read_corrugation(fields: &Fields<'_>) -> Option<(f64, f64)> {

@@ -27,7 +27,7 @@ pub use course::Course;
 pub use draw::{Demand, Draw};
 pub use duct::{Bend, Duct};
 pub use inflow::Inflow;
-pub use mouth::Mouth;
+pub use mouth::{Mouth, OpenEnd};
 pub use plenum::{CarryOver, Plenum};
 pub use section::CrossSection;
 pub use wye::Wye;

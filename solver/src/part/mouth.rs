@@ -7,6 +7,15 @@ use crate::loss::Basis;
 use crate::loss::ram::{FreeStream, MouthAir, Opening};
 use crate::quantity::Dimension;
 
+/// What an open end stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OpenEnd {
+    /// The end of a thin pipe in the open.
+    Unflanged,
+    /// A hole in a wide wall.
+    Flanged,
+}
+
 /// A mouth or scoop.
 #[derive(Debug, Clone)]
 pub struct Mouth {
@@ -21,6 +30,8 @@ pub struct Mouth {
     pub recovery: Vec<(f64, f64)>,
     /// Radius of the lip [m].
     pub lip_radius: f64,
+    /// How sound leaves through it; `None` for an ideal end, which holds its pressure.
+    pub radiation: Option<OpenEnd>,
     /// Where the numbers come from.
     pub basis: Basis,
 }
@@ -60,6 +71,27 @@ pub(super) const LIP_RADIUS: Key = optional(
     "radius of the lip; loss above matched flow by Idelchik's free-standing edge",
 );
 
+/// Key `radiation`; `default` says what holds without it.
+pub(super) const fn radiation_key(default: &'static str) -> Key {
+    optional(
+        "radiation",
+        Value::Word(&["unflanged", "flanged", "none"]),
+        default,
+        "how sound leaves: `unflanged`, a free pipe end (Levine and Schwinger 1948, end correction 0.61 radii), `flanged`, an end in a wide \
+         wall (0.82 radii), or `none`, an ideal end that holds its pressure",
+    )
+}
+
+/// What key `radiation` says, or `default`.
+pub(super) fn read_radiation(fields: &Fields<'_>, default: OpenEnd) -> Option<OpenEnd> {
+    match fields.word("radiation") {
+        Some("unflanged") => Some(OpenEnd::Unflanged),
+        Some("flanged") => Some(OpenEnd::Flanged),
+        Some(_) => None,
+        None => Some(default),
+    }
+}
+
 pub(super) const KIND: Kind = Kind {
     name: "mouth",
     about: "an inlet from outside or from a bay that does not face the air stream",
@@ -68,6 +100,7 @@ pub(super) const KIND: Kind = Kind {
         optional("from", Value::Text, "outside", "`outside`, or the name of the bay that it breathes from"),
         PRESSURE_COEFFICIENT,
         LIP_RADIUS,
+        radiation_key("unflanged"),
     ],
     read,
     example: "{kind: mouth, from: outside, area: 60 cm2, pressure_coefficient: 0.05}",
@@ -78,10 +111,19 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let from = fields.text("from").filter(|name| name != "outside");
     let pressure_coefficient = fields.si_or("pressure_coefficient", 0.0);
     let lip_radius = fields.si_or("lip_radius", 0.0);
+    let radiation = read_radiation(fields, OpenEnd::Unflanged);
     let basis = if fields.has("pressure_coefficient") {
         Basis::Assumed("pressure coefficient as given".to_owned())
     } else {
         Basis::Assumed("pressure coefficient 0".to_owned())
     };
-    Some(Part::Mouth(Mouth { area: area?, from, pressure_coefficient, recovery: Vec::new(), lip_radius, basis }))
+    Some(Part::Mouth(Mouth {
+        area: area?,
+        from,
+        pressure_coefficient,
+        recovery: Vec::new(),
+        lip_radius,
+        radiation,
+        basis,
+    }))
 }

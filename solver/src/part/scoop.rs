@@ -1,6 +1,6 @@
 //! A scoop: a mouth that faces the air stream.
 
-use super::mouth::{AREA, LIP_RADIUS, Mouth, PRESSURE_COEFFICIENT};
+use super::mouth::{AREA, LIP_RADIUS, Mouth, OpenEnd, PRESSURE_COEFFICIENT, radiation_key, read_radiation};
 use super::{Kind, Part, exactly_one, optional, required, rising};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::loss::Basis;
@@ -67,6 +67,7 @@ pub(super) const KIND: Kind = Kind {
         ),
         PRESSURE_COEFFICIENT,
         LIP_RADIUS,
+        radiation_key("flanged for the flush forms, unflanged for all others"),
     ],
     read,
     example: "{kind: scoop, area: 130 cm2, recovery: 0.75, lip_radius: 4 mm, pressure_coefficient: 0.2}",
@@ -77,6 +78,8 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let recovery = read_recovery(fields);
     let pressure_coefficient = fields.si_or("pressure_coefficient", 0.0);
     let lip_radius = fields.si_or("lip_radius", 0.0);
+    let flush = fields.word("form").is_some_and(|form| form.starts_with("flush"));
+    let radiation = read_radiation(fields, if flush { OpenEnd::Flanged } else { OpenEnd::Unflanged });
     let (recovery, basis) = recovery?;
     Some(Part::Mouth(Mouth {
         area: area?,
@@ -84,6 +87,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         pressure_coefficient,
         recovery,
         lip_radius,
+        radiation,
         basis: Basis::Assumed(basis),
     }))
 }

@@ -2,8 +2,10 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
+use crate::bench_pipe::total_pressure;
 use crate::case_text::{CaseText, draw, duct, mouth, sections_at_faces, settled};
-use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
+use crate::check::{Check, Failure, Findings, Group, Limit, Row};
+use crate::figure::Figure;
 use crate::marched::{Reading, Tract};
 use crate::oracle::pipe_flow::{Inlet, Pipe};
 use tractwright::flow::End;
@@ -16,15 +18,44 @@ pub const GROUP: Group = Group {
         name: "cone_loss",
         about: "total-pressure loss of a cone with friction, at two Courant numbers",
         source: "Shapiro (1953), The Dynamics and Thermodynamics of Compressible Fluid Flow, volume 1, table 8.1, integrated",
-        run: || rows_only(BenchCone.rows(measured(0.8)?, measured(0.4)?)),
+        run: || {
+            let (coarse, fine) = (measured(0.8)?, measured(0.4)?);
+            Ok(Findings::from(BenchCone.rows(coarse.rakes, fine.rakes)?).with(along(&coarse)?))
+        },
     }],
 };
 
-/// What rakes at both ends of the cone read.
-fn measured(courant: f64) -> Result<[Reading; 2], Failure> {
+/// What was measured at the cone.
+struct Measured {
+    /// Rakes at both ends.
+    rakes: [Reading; 2],
+    /// Places [m] and total pressures [Pa] of the cells.
+    total_pressures: Vec<(f64, f64)>,
+}
+
+fn measured(courant: f64) -> Result<Measured, Failure> {
     let tract = Tract::read(&BenchCone.case(courant))?;
     let marched = tract.march()?;
-    Ok([marched.rake("cone", End::First)?, marched.rake("cone", End::Last)?])
+    let rakes = [marched.rake("cone", End::First)?, marched.rake("cone", End::Last)?];
+    let total_pressures = marched.cells("cone")?.iter().map(|cell| (cell.middle(), total_pressure(cell))).collect();
+    Ok(Measured { rakes, total_pressures })
+}
+
+/// Picture of what is lost up to each place.
+fn along(measured: &Measured) -> Result<Figure, Failure> {
+    let inlet = inlet(&measured.rakes[0]);
+    let places = measured.total_pressures.iter().map(|(place, _)| *place);
+    let exact = Pipe::CONE.along(&inlet, places).ok_or_else(|| Failure::NoSolution("the cone".to_owned()))?;
+    let lost = |(place, pressure): &(f64, f64)| (*place, inlet.total_pressure - pressure);
+    let line = measured.total_pressures.iter().zip(&exact);
+    Ok(Figure::new("Total pressure lost along a cone", "place [m]", "lost [Pa]")
+        .computed("cells", measured.total_pressures.iter().map(lost))
+        .reference("exact", line.map(|((place, _), exact)| lost(&(*place, exact.total_pressure)))))
+}
+
+fn inlet(rake: &Reading) -> Inlet {
+    let Reading { mass_flow, total_pressure, total_temperature, .. } = *rake;
+    Inlet { mass_flow, total_pressure, total_temperature }
 }
 
 /// The cone of 0.6 m from 100 mm to 70 mm with f = 0.018 that 0.2 kg/s pass from 98586 Pa and 300 K, both total.
@@ -58,11 +89,7 @@ impl BenchCone {
         const LOSS: Limit = Limit { value: 1e-3, why: "a second-order scheme on 60 cells, joints included" };
         const SAME: Limit = Limit { value: 1e-6, why: "a steady state must not carry the step in it" };
         let loss = |[inlet, outlet]: [Reading; 2]| inlet.total_pressure - outlet.total_pressure;
-        let inlet = Inlet {
-            mass_flow: coarse[0].mass_flow,
-            total_pressure: coarse[0].total_pressure,
-            total_temperature: coarse[0].total_temperature,
-        };
+        let inlet = inlet(&coarse[0]);
         let exact = Pipe::CONE.total_pressure_loss(&inlet).ok_or_else(|| Failure::NoSolution("the cone".to_owned()))?;
         Ok(vec![
             Row::relative("total-pressure loss [Pa]", loss(coarse), exact, LOSS),

@@ -2,12 +2,15 @@
 //!
 //! The exact flow starts from what a rake reads at the first face, so that the loss of the mouth is not laid to the duct.
 
+use crate::bench_pipe::PRESSURE_ERROR;
 use crate::case_text::{CaseText, duct, mouth, sections_at_faces, settled};
-use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
+use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row};
 use crate::data;
+use crate::figure::Figure;
 use crate::marched::{Cell, Reading, Tract};
 use crate::oracle::nozzle::{Nozzle, NozzleFlow};
 use crate::oracle::perfect_gas::PerfectGas;
+use crate::refinement::Refinement;
 use std::f64::consts::PI;
 use tractwright::flow::End;
 
@@ -20,25 +23,25 @@ pub const GROUP: Group = Group {
             name: "subsonic_nozzle",
             about: "isentropic from end to end",
             source: SOURCE,
-            run: || {
-                let anderson = measured("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?;
-                rows_only(Ok([anderson, measured("cdv_subsonic", Nozzle::COSINES)?].concat()))
-            },
+            run: || measured(&[("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC), ("cdv_subsonic", Nozzle::COSINES)]),
         },
         Check {
             name: "nozzle_with_shock",
             about: "choked, with a shock in the diverging part",
             source: SOURCE,
-            run: || {
-                let anderson = measured("anderson_shock", Nozzle::ANDERSON)?;
-                rows_only(Ok([anderson, measured("cdv_shock", Nozzle::COSINES)?].concat()))
-            },
+            run: || measured(&[("anderson_shock", Nozzle::ANDERSON), ("cdv_shock", Nozzle::COSINES)]),
         },
         Check {
             name: "supersonic_nozzle",
-            about: "choked, supersonic up to its end",
+            about: "choked, supersonic up to its end, at Mach 3.36 and 1.85",
             source: SOURCE,
-            run: || rows_only(measured("cdv_supersonic", Nozzle::COSINES)),
+            run: || measured(&[("anderson_supersonic", Nozzle::ANDERSON), ("cdv_supersonic", Nozzle::COSINES)]),
+        },
+        Check {
+            name: "nozzle_order",
+            about: "pressure along the subsonic nozzles while cells are halved",
+            source: SOURCE,
+            run: refined,
         },
     ],
 };
@@ -46,11 +49,35 @@ pub const GROUP: Group = Group {
 const SOURCE: &str =
     "NACA Report 1135 (1953); area laws from memory of Anderson (1995), sections 7.3 and 7.4, and of AIAA-87-0355";
 
-fn measured(case: &str, nozzle: Nozzle) -> Result<Vec<Row>, Failure> {
-    let bench = BenchNozzle::named(case, nozzle)?;
-    let tract = Tract::read(&bench.case())?;
-    let marched = tract.march()?;
-    bench.rows(&marched.rake("nozzle", End::First)?, &marched.cells("nozzle")?, marched.face_flows("nozzle")?)
+fn measured(cases: &[(&str, Nozzle)]) -> Result<Findings, Failure> {
+    let mut figure = Figure::new("Pressure along nozzles", "place over length", "pressure over total pressure");
+    let mut rows = Vec::new();
+    for (case, nozzle) in cases {
+        let bench = BenchNozzle::named(case, *nozzle)?;
+        let tract = Tract::read(&bench.case())?;
+        let marched = tract.march()?;
+        let (inlet, cells) = (marched.rake("nozzle", End::First)?, marched.cells("nozzle")?);
+        let named = |row: Row| Row { quantity: format!("{case}: {}", row.quantity), ..row };
+        rows.extend(bench.rows(&inlet, &cells, marched.face_flows("nozzle")?)?.into_iter().map(named));
+        let exact = bench.flow(inlet.total_pressure);
+        let along = |cell: &Cell| cell.middle() / (BenchNozzle::LENGTH * (nozzle.outlet - nozzle.inlet));
+        let pressure =
+            |cell: &Cell| exact.at(bench.place(cell.middle())).map_or(f64::NAN, |state| state.pressure_ratio);
+        figure = figure
+            .computed(*case, cells.iter().map(|cell| (along(cell), cell.state.pressure / inlet.total_pressure)))
+            .reference(format!("{case}, exact"), cells.iter().map(|cell| (along(cell), pressure(cell))));
+    }
+    Ok(Findings::from(rows).with(figure))
+}
+
+fn refined() -> Result<Findings, Failure> {
+    let of = |case: &str, nozzle: Nozzle| {
+        let bench = BenchNozzle::named(case, nozzle)?;
+        Refinement::of(case, &[50, 100, 200], |cells| bench.error(cells))
+    };
+    let refinements = [of("anderson_subsonic", Nozzle::ANDERSON_SUBSONIC)?, of("cdv_subsonic", Nozzle::COSINES)?];
+    let rows: Vec<_> = refinements.iter().flat_map(Refinement::rows).collect();
+    Ok(Findings::from(rows).with(Refinement::figure("Nozzles", PRESSURE_ERROR, &refinements)))
 }
 
 const GAS: PerfectGas = PerfectGas::AIR;
@@ -98,9 +125,14 @@ impl BenchNozzle {
     /// The case file: parts `mouth`, `nozzle`, `bench`, the nozzle with a cross-section at each face.
     #[must_use]
     pub fn case(&self) -> String {
+        self.case_of(Self::CELLS)
+    }
+
+    /// The same with another number of cells.
+    fn case_of(&self, cells: u32) -> String {
         let length = (self.nozzle.outlet - self.nozzle.inlet) * Self::LENGTH;
-        let cell = length / f64::from(Self::CELLS);
-        let sections = sections_at_faces(length, Self::CELLS, |at| self.diameter(self.place(at)));
+        let cell = length / f64::from(cells);
+        let sections = sections_at_faces(length, cells, |at| self.diameter(self.place(at)));
         let depression = Self::OUTSIDE.0 * (1.0 - self.exit_pressure_ratio);
         CaseText::new(Self::OUTSIDE.0, Self::OUTSIDE.1)
             .part("mouth", mouth(self.diameter(self.nozzle.inlet)))
@@ -109,6 +141,19 @@ impl BenchNozzle {
             .line(&["mouth", "nozzle", "bench"])
             .run(settled(cell))
             .text()
+    }
+
+    /// Mean over the cells of what the pressure is off, over the total pressure, in smooth flow.
+    fn error(&self, cells: u32) -> Result<f64, Failure> {
+        let tract = Tract::read(&self.case_of(cells))?;
+        let marched = tract.march()?;
+        let inlet = marched.rake("nozzle", End::First)?;
+        let exact = self.flow(inlet.total_pressure);
+        let off = marched.cells("nozzle")?.into_iter().map(|cell| {
+            let exact = exact.at(self.place(cell.middle())).map_or(f64::NAN, |state| state.pressure_ratio);
+            (cell.state.pressure / inlet.total_pressure - exact).abs()
+        });
+        Ok(off.sum::<f64>() / f64::from(cells))
     }
 
     /// Rows from what a rake at the first face reads, from the cells, and from the mass flows [kg/s] through the faces.
@@ -139,6 +184,10 @@ impl BenchNozzle {
             let limit = Limit { value: 1.5 * width, why: "a captured shock lies within one and a half cells" };
             let found = self.shock(cells).ok_or_else(|| Failure::Missing("standing shock".to_owned()))?;
             rows.push(Row::absolute("place of the shock", found, shock.position, limit));
+            let last = cells.last().map_or(f64::NAN, |cell| {
+                cell.state.pressure / GAS.pressure_ratio(cell.mach(GAS)) / inlet.total_pressure
+            });
+            rows.push(Row::relative("total pressure behind the shock", last, shock.total_pressure_ratio, PRESSURE));
         }
         Ok(rows)
     }

@@ -1,31 +1,85 @@
 //! Gas at rest rests, whatever the shape of the tract.
 
-use crate::case_text::{CaseText, InitialState, Stretch, duct, smooth_duct};
-use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
+use crate::case_text::{CaseText, InitialState, Stretch, duct, sections_at_faces, smooth_duct};
+use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row};
 use crate::dice::Dice;
+use crate::figure::Figure;
 use crate::marched::{Cell, Tract};
+use crate::oracle::perfect_gas::PerfectGas;
 
 /// Checks of gas at rest.
 pub const GROUP: Group = Group {
     name: "rest",
     about: "nothing moves where nothing drives it",
-    checks: &[Check {
-        name: "still_air",
-        about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
-        source: "hydrostatics: equal pressure moves nothing",
-        run: || {
-            let rows: Result<Vec<_>, Failure> = SEEDS.iter().map(|seed| resting(*seed)).collect();
-            rows_only(Ok(rows?.concat()))
+    checks: &[
+        Check {
+            name: "still_air",
+            about: "tracts of random shape with area changes, volumes, a wye, a filter, a screen, hot air beside cold",
+            source: "hydrostatics: equal pressure moves nothing",
+            run: still_air,
         },
-    }],
+        Check {
+            name: "any_area_law",
+            about: "closed ducts of four area laws over more than ten thousand steps",
+            source: "hydrostatics: equal pressure moves nothing",
+            run: any_area_law,
+        },
+    ],
 };
 
 /// Tracts that are drawn.
 const SEEDS: [u64; 3] = [1, 2, 3];
 
-fn resting(seed: u64) -> Result<Vec<Row>, Failure> {
-    let tract = Tract::read(&rest_case(seed))?;
-    Ok(rest_rows(&tract.march()?.all_cells()?))
+fn still_air() -> Result<Findings, Failure> {
+    let mut figure = Figure::new("What moves in tracts at rest", "cell", "velocity over the speed of sound");
+    let mut rows = Vec::new();
+    for seed in SEEDS {
+        let tract = Tract::read(&rest_case(seed))?;
+        let cells = tract.march()?.all_cells()?;
+        rows.extend(rest_rows(&cells));
+        figure = figure.computed(format!("tract {seed}"), machs(&cells));
+    }
+    Ok(Findings::from(rows).with(figure.reference("rest", [(0.0, 0.0), (250.0, 0.0)])))
+}
+
+/// Mach numbers of cells, over their numbers.
+fn machs(cells: &[Cell]) -> Vec<(f64, f64)> {
+    (0_u32..).map(f64::from).zip(cells.iter().map(|cell| cell.mach(PerfectGas::AIR))).collect()
+}
+
+/// Area laws on 0..1, as diameters [m].
+const LAWS: [(&str, fn(f64) -> f64); 4] = [
+    ("wave", |x| 0.06 * (1.0 + 0.3 * libm::sin(2.0 * std::f64::consts::PI * x)).sqrt()),
+    ("throat", |x| 0.08 * (1.0 - 0.8 * libm::exp(-400.0 * (x - 0.4) * (x - 0.4)))),
+    ("cone", |x| 0.02 + 0.1 * x),
+    ("teeth", |x| if (20.0 * x).fract() < 0.5 { 0.05 } else { 0.09 }),
+];
+
+fn any_area_law() -> Result<Findings, Failure> {
+    const CELLS: u32 = 100;
+    const REST: Limit = Limit { value: 1e-12, why: "round-off of ten thousand steps" };
+    const STEPS: Limit = Limit { value: 0.0, why: "round-off needs steps to gather" };
+    let mut figure = Figure::new("What moves in closed ducts at rest", "cell", "velocity over the speed of sound");
+    let mut rows = Vec::new();
+    for (name, law) in LAWS {
+        let text = CaseText::new(PRESSURE, 300.0)
+            .part("first", "kind: wall")
+            .part("duct", duct(1.0, &sections_at_faces(1.0, CELLS, law), 0.02))
+            .part("last", "kind: wall")
+            .line(&["first", "duct", "last"])
+            .run("march: acoustic, until: 0.26 s, cell: 10 mm")
+            .text();
+        let tract = Tract::read(&text)?;
+        let marched = tract.march()?;
+        let cells = marched.cells("duct")?;
+        let speeds = machs(&cells).into_iter().map(|(_, mach)| (mach, 0.0));
+        rows.push(Row::worst_by(Measure::Absolute, format!("{name}: velocity over sound speed"), speeds, REST));
+        let pressures = cells.iter().map(|cell| (cell.state.pressure, PRESSURE));
+        rows.push(Row::worst(format!("{name}: pressure [Pa]"), pressures, REST));
+        rows.push(Row::at_least(format!("{name}: steps"), marched.march.clock.step as f64, 1e4, STEPS));
+        figure = figure.computed(name, machs(&cells));
+    }
+    Ok(Findings::from(rows).with(figure.reference("rest", [(0.0, 0.0), (f64::from(CELLS), 0.0)])))
 }
 
 /// Pressure outside [Pa].

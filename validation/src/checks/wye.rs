@@ -1,7 +1,7 @@
 //! Wyes: their law and the joint that balances it, through all patterns of flow; published coefficients; weak waves.
 
-use crate::check::{Check, Failure, Group, Limit, Measure, Row, rows_only};
-use crate::checks::wye_waves;
+use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row, rows_only};
+use crate::checks::{wye_flows, wye_waves};
 use crate::data;
 use std::f64::consts::PI;
 use tractwright::loss::wye::Wye;
@@ -15,7 +15,7 @@ pub const GROUP: Group = Group {
             name: "wye_law",
             about: "offsets of the legs of a tee, a branch at 45 degrees and a symmetrical wye: no jump, no gain",
             source: "second law; continuity of the flow around a junction",
-            run: || rows_only(Ok(SHAPES.iter().flat_map(law_rows).collect())),
+            run: law,
         },
         Check {
             name: "wye_joint",
@@ -31,6 +31,24 @@ pub const GROUP: Group = Group {
             about: "losses of branches and runs, dividing and joining",
             source: "Hager (1984), Proc. IMechE 198C, 63; Idelchik (1994), chapter 7; Gardel (1957): the last two from memory",
             run: || rows_only(coefficients()),
+        },
+        Check {
+            name: "wye_dividing",
+            about: "tees between three ducts whose streams divide, over the share of the branch",
+            source: "Hager (1984), Proc. IMechE 198C, 63; Idelchik (1994), chapter 7, and Gardel (1957), both from memory",
+            run: wye_flows::dividing,
+        },
+        Check {
+            name: "wye_joining",
+            about: "tees between three ducts whose streams join, over the share of the branch",
+            source: "momentum balance (Vazsonyi); Idelchik (1994), chapter 7, and Gardel (1957), both from memory",
+            run: wye_flows::joining,
+        },
+        Check {
+            name: "wye_symmetrical",
+            about: "wyes whose legs are turned alike, dividing and joining",
+            source: "Hager (1984), each leg by its own turn; momentum balance where streams join (derived)",
+            run: wye_flows::symmetrical,
         },
         Check {
             name: "wye_pulse",
@@ -83,6 +101,14 @@ impl Shape {
         let heads = legs.map(|leg| (flows[leg] / self.areas[leg]) * (flows[leg] / self.areas[leg]));
         legs.map(|leg| law.offset(leg, &flows, &heads))
     }
+}
+
+fn law() -> Result<Findings, Failure> {
+    let mut findings = Findings::from(SHAPES.iter().flat_map(law_rows).collect::<Vec<_>>());
+    for shape in &SHAPES {
+        findings = findings.with(wye_flows::dissipation(shape.name, shape.areas, |flows| shape.offsets(flows)));
+    }
+    Ok(findings)
 }
 
 fn law_rows(shape: &Shape) -> Vec<Row> {

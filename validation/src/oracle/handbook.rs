@@ -64,6 +64,28 @@ pub fn plate_lasting_share(discharge_coefficient: f64, diameter_ratio: f64) -> f
     (root - discharge_coefficient * square) / (root + discharge_coefficient * square)
 }
 
+/// Loss into a branch that turns air by an angle [deg] and carries `velocity` times the common velocity, on the common head.
+/// Hager (1984), Proc. IMechE 198C, 63.
+#[must_use]
+pub fn hager_branch(degrees: f64, velocity: f64) -> f64 {
+    1.0 + velocity * velocity - 2.0 * velocity * libm::cos(0.75 * degrees * PI / 180.0)
+}
+
+/// Loss of the straight run of a tee whose branch takes `share` of the flow, on the common head. Idelchik, chapter 7, from memory.
+#[must_use]
+pub fn idelchik_run(share: f64) -> f64 {
+    0.4 * share * share
+}
+
+/// Loss of one of two streams that join at an angle [deg] on both sides of the common duct, from legs of `area` times its area, the stream
+/// being `share` of the flow; on the common head. Momentum along the common duct with the same pressure in both legs.
+#[must_use]
+pub fn momentum_joining(degrees: f64, area: f64, share: f64) -> f64 {
+    let other = 1.0 - share;
+    let brought = libm::cos(degrees * PI / 180.0) * (share * share + other * other) / area;
+    1.0 + share * share / (area * area) - 2.0 * brought
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,6 +109,22 @@ mod tests {
             let found = round_bend(angle, ratio, friction) + friction * angle * ratio;
             assert_relative_eq!(found, expected, max_relative = 3e-3);
         }
+    }
+
+    #[test]
+    fn branches_and_runs_agree_with_the_table() {
+        for row in data::rows(data::JUNCTION_LOSSES).unwrap() {
+            let value = |column: &str| row.number(column).unwrap();
+            let share = value("q_mb_mc");
+            if row.text("flow") == Ok("dividing") {
+                let branch = hager_branch(value("angle_deg"), share / value("phi_Ab_Ac"));
+                assert!((branch - value("K_branch_A")).abs() < 1e-7);
+                assert!((idelchik_run(share) - value("K_run_B")).abs() < 1e-7);
+            }
+        }
+        // Two streams that meet head on a duct of both their areas keep nothing of their momentum: one head and their own.
+        assert_relative_eq!(momentum_joining(90.0, 1.0, 0.5), 1.25, max_relative = 1e-12);
+        assert_relative_eq!(momentum_joining(0.0, 0.5, 0.5), 0.0, epsilon = 1e-12);
     }
 
     #[test]

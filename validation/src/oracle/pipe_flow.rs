@@ -6,8 +6,8 @@
 
 use crate::oracle::perfect_gas::PerfectGas;
 
-/// Steps of the integration: the classical fourth-order method leaves an error far below 1e-10 of the loss with them.
-const STEPS: u32 = 1000;
+/// Steps along the whole pipe: the classical fourth-order method leaves an error far below 1e-10 of the loss with them.
+const STEPS: f64 = 1000.0;
 
 /// A round pipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,10 +78,27 @@ impl Pipe {
     /// State at `position` [m] behind the inlet; `None` when the pipe chokes before it.
     #[must_use]
     pub fn at(&self, inlet: &Inlet, position: f64) -> Option<Station> {
-        let step = position / f64::from(STEPS);
-        let mut total_pressure = inlet.total_pressure;
-        for index in 0..STEPS {
-            let start = f64::from(index) * step;
+        self.along(inlet, [position])?.pop()
+    }
+
+    /// States at `positions` [m] behind the inlet, rising; `None` when the pipe chokes before the last.
+    #[must_use]
+    pub fn along(&self, inlet: &Inlet, positions: impl IntoIterator<Item = f64>) -> Option<Vec<Station>> {
+        let (mut start, mut total_pressure) = (0.0, inlet.total_pressure);
+        let state = |position: f64| {
+            total_pressure = self.advance(inlet, start, position, total_pressure)?;
+            start = position;
+            self.station(inlet, position, total_pressure)
+        };
+        positions.into_iter().map(state).collect()
+    }
+
+    /// Total pressure [Pa] at `end` [m] from that at `start`, by the classical method of Runge and Kutta.
+    fn advance(&self, inlet: &Inlet, start: f64, end: f64, mut total_pressure: f64) -> Option<f64> {
+        let steps = ((end - start) / self.length * STEPS).ceil().max(1.0);
+        let step = (end - start) / steps;
+        for index in 0..steps as u32 {
+            let start = start + f64::from(index) * step;
             let slope = |ahead: f64, change: f64| self.loss_slope(inlet, start + ahead * step, total_pressure + change);
             let first = slope(0.0, 0.0)?;
             let second = slope(0.5, 0.5 * step * first)?;
@@ -89,7 +106,7 @@ impl Pipe {
             let fourth = slope(1.0, step * third)?;
             total_pressure += step / 6.0 * (first + 2.0 * second + 2.0 * third + fourth);
         }
-        self.station(inlet, position, total_pressure)
+        Some(total_pressure)
     }
 
     /// Fall of total pressure [Pa] over the whole pipe; `None` when it chokes.

@@ -71,6 +71,7 @@ struct Builder {
     origins: Vec<String>,
     jets: Vec<(String, usize, String, f64)>,
     part_order: Vec<String>,
+    radiations: usize,
 }
 
 impl Builder {
@@ -86,6 +87,7 @@ impl Builder {
             origins: vec!["initial air".to_owned()],
             jets: Vec::new(),
             part_order: Vec::new(),
+            radiations: 0,
         }
     }
 
@@ -263,6 +265,7 @@ impl Builder {
             origins: self.origins.len(),
             volumes: self.volumes.len(),
             inertances,
+            radiations: self.radiations,
             unknowns,
             jets,
         };

@@ -10,15 +10,15 @@ use crate::loss::entry::Entry as EntryLoss;
 use crate::loss::{Direction, Loss, Place as LossPlace};
 use crate::network::blueprint::OUTSIDE;
 use crate::network::joints::{JointKind, NamedLoss, NetworkJoint, Place};
-use crate::part::Part;
+use crate::part::{Demand, Part};
 
 /// Relative difference of area below which two ducts are one passage.
 const EQUAL_AREA: f64 = 1e-6;
 /// Relative difference of area below which a mouth and its duct are one passage.
 const FITTING_AREA: f64 = 0.02;
-/// End correction of an opening between two volumes, over its radius, both sides flanged (0.8217 of the radius on each: Rayleigh,
-/// Theory of Sound, section 307, improved by King 1936).
-const END_CORRECTION: f64 = 2.0 * 0.8217;
+/// End correction of an opening between two volumes, over its radius, on each side, flanged (Rayleigh, Theory of Sound, section 307,
+/// improved by King 1936).
+const END_CORRECTION: f64 = 0.8217;
 
 impl Builder {
     pub(super) fn end_area(&self, duct: usize, end: End) -> f64 {
@@ -76,11 +76,11 @@ impl Builder {
             self.problem(&location, "flow", &found, &expected);
             return None;
         }
-        let bounded =
-            sides.iter().any(|side| !matches!(side, Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. }));
+        let bounded = !sides.iter().all(holds_its_pressure);
         let opening = openings.iter().flatten().fold(smallest, |least, area| least.min(*area));
-        let inertance =
-            (!bounded).then(|| (length + END_CORRECTION * (opening / std::f64::consts::PI).sqrt()) / opening);
+        let corrected = sides.iter().filter(|side| !radiates_by_itself(side, opening)).count();
+        let ends = corrected as f64 * END_CORRECTION * (opening / std::f64::consts::PI).sqrt();
+        let inertance = (!bounded).then(|| (length + ends) / opening);
         for side in &sides {
             if let Side::Volume { volume, .. } = side {
                 // What is fed in does not answer to the volume's pressure.
@@ -199,6 +199,11 @@ impl Builder {
     }
 }
 
+/// Whether the `side` is a mouth whose radiation already holds the inertia of the air before this `opening` [m^2].
+fn radiates_by_itself(side: &Side, opening: f64) -> bool {
+    matches!(side, Side::Mouth { air, radiation: Some(_), .. } if air.area() <= opening)
+}
+
 /// The law that stands next to side `k`.
 fn beside(k: usize, laws: &[Box<dyn Loss>]) -> Option<&dyn Loss> {
     if k == 0 { laws.first() } else { laws.last() }.map(AsRef::as_ref)
@@ -207,4 +212,14 @@ fn beside(k: usize, laws: &[Box<dyn Loss>]) -> Option<&dyn Loss> {
 /// Whether what leaves the joint on side `k` comes out of a law that has spent its head already.
 fn spends_its_jet(k: usize, laws: &[Box<dyn Loss>]) -> bool {
     beside(k, laws).is_some_and(Loss::spends_its_jet)
+}
+
+/// Whether a side keeps its pressure whatever flows at this instant. Between two of them only the inertia of the air in the opening bounds
+/// how fast the flow changes.
+fn holds_its_pressure(side: &Side) -> bool {
+    match side {
+        Side::Volume { .. } | Side::Still { .. } | Side::Mouth { .. } => true,
+        Side::Draw { demand, .. } => matches!(demand, Demand::Depression(_)),
+        Side::Duct { .. } | Side::Inflow { .. } | Side::Wall => false,
+    }
 }

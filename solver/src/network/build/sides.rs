@@ -2,10 +2,11 @@
 
 use super::{Body, Builder};
 use crate::flow::End;
+use crate::joint::radiation::Radiation;
 use crate::joint::side::Side;
 use crate::loss::ram::{FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
-use crate::part::{Course, Demand, Mouth, Part};
+use crate::part::{Course, Demand, Mouth, OpenEnd, Part};
 
 /// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
 const WIDE: f64 = 1.0;
@@ -63,9 +64,11 @@ impl Builder {
                 Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
             }
             Some(Part::Mouth(mouth)) => {
+                let kind = mouth.radiation;
                 let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
                 *origin = Some(self.origin(name));
-                Ok(Side::Mouth { air, basis })
+                let radiation = self.radiation(kind, &air);
+                Ok(Side::Mouth { air: Box::new(air), radiation, basis })
             }
             Some(Part::Draw(draw)) => {
                 let draw = draw.clone();
@@ -110,6 +113,14 @@ impl Builder {
             },
         };
         Ok(mouth.air(gas, &air))
+    }
+
+    /// The air before an open end, numbered.
+    fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Box<Radiation>> {
+        let (pressure, temperature) = (air.static_pressure, air.total_temperature);
+        let radiation = Radiation::new(self.radiations, kind?, &self.blueprint.gas, pressure, temperature, air.area());
+        self.radiations += 1;
+        Some(Box::new(radiation))
     }
 
     pub(super) fn dynamic_pressure(&self) -> f64 {

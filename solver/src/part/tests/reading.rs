@@ -40,6 +40,18 @@ fn a_duct_takes_shapes_bends_and_edges() {
 }
 
 #[test]
+fn a_wall_takes_a_temperature_or_a_heat() {
+    let wall = |keys: &str| {
+        let Part::Duct(duct) = read("duct", &format!("{{length: 1 m, diameter: 70 mm, wall: {{{keys}}}}}")) else {
+            panic!("not a duct")
+        };
+        (duct.wall_temperature, duct.wall_heat)
+    };
+    assert_eq!(wall("temperature: 350 K"), (Some(350.0), 0.0));
+    assert_eq!(wall("heat: -1.5 kW"), (None, -1500.0));
+}
+
+#[test]
 fn a_default_is_told_with_its_words() {
     let (_, defaults) = part("duct", "{length: 1 m, diameter: 70 mm}").unwrap();
     let roughness = defaults.iter().find(|default| default.key == "roughness").unwrap();

@@ -50,6 +50,12 @@ const REFUSED: &[(&str, &str, &str, &str)] = &[
         "inlet.radius",
         "none for a sharp edge",
     ),
+    (
+        "duct",
+        "{length: 1 m, diameter: 70 mm, wall: {temperature: 350 K, heat: 1 kW}}",
+        "wall.heat",
+        "at most one of `temperature`, `heat`",
+    ),
     ("filter", "{media_area: 0.2 m2}", "curve", "exactly one of `curve`, `medium`"),
     (
         "filter",
