@@ -72,7 +72,7 @@ impl Arena {
         let inner = MARGIN..MARGIN + used.next_multiple_of(MARGIN);
         let slots = row::stride(inner.end + MARGIN);
         let mut geometry = Geometry::new(slots);
-        let mut walls = Walls::new(slots);
+        let mut walls = Walls::new(slots, &gas);
         let mut places = Vec::with_capacity(ducts.len());
         let mut next = MARGIN;
         for mesh in ducts {

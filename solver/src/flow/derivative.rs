@@ -86,7 +86,7 @@ impl Arena {
             flux: &work.flux,
             face_area: &self.geometry.face_area,
             over_volume: &self.geometry.over_volume,
-            wall_pressure: if work.predicted { &work.middle.pressure } else { &work.cell.pressure },
+            wall_pressure: if work.predicted { &work.middle_pressure } else { &work.cell.pressure },
             drag: &work.drag,
             wall_heat: &work.wall_heat,
         });

@@ -2,13 +2,13 @@
 
 use super::arena::Arena;
 use super::dispatch::Pass;
-use super::extreme::Extreme;
 use super::riemann::{self, FaceLaw, HeatRatio, Side};
 use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
 use super::strips::{BEFORE, FaceStates, Strip};
 use super::work::Work;
+use super::{of_rank, rank};
 use std::marker::PhantomData;
 
 impl Arena {
@@ -22,13 +22,12 @@ impl Arena {
     }
 
     fn fluxes_with<R: FaceLaw>(&self, work: &mut Work, strip: Strip) -> f64 {
-        let Work { faces, sound_speed, flux, scratch, .. } = work;
+        let Work { faces, sound_speed, flux, .. } = work;
         self.instruction_set.run(Fluxes::<R> {
             strip,
             faces,
             sound_speed,
             flux,
-            signal_rate: &mut scratch.signal_rate,
             face_area: &self.geometry.face_area,
             over_face_length: &self.geometry.over_face_length,
             ratio: HeatRatio::of(&self.gas),
@@ -42,7 +41,6 @@ struct Fluxes<'a, R> {
     faces: &'a FaceStates,
     sound_speed: &'a [f64],
     flux: &'a mut Flux<Row>,
-    signal_rate: &'a mut [f64],
     face_area: &'a [f64],
     over_face_length: &'a [f64],
     ratio: HeatRatio,
@@ -85,16 +83,14 @@ impl<R: FaceLaw> Pass for Fluxes<'_, R> {
         let (area, over_length) = (&self.face_area[start..][..len], &self.over_face_length[start..][..len]);
         let (mass, momentum) = (&mut self.flux.mass[start..][..len], &mut self.flux.momentum[start..][..len]);
         let energy = &mut self.flux.energy[start..][..len];
-        let signal_rate = &mut self.signal_rate[..len];
+        let mut highest = 0;
         for i in 0..len {
             let face = R::flux(left.at(i), right.at(i), self.ratio);
             mass[i] = face.flux.mass * area[i];
             momentum[i] = face.flux.momentum * area[i];
             energy[i] = face.flux.energy * area[i];
-            signal_rate[i] = face.signal_speed * over_length[i];
+            highest = highest.max(rank(face.signal_speed * over_length[i]));
         }
-        let mut highest = Extreme::highest();
-        highest.note(signal_rate);
-        highest.value()
+        of_rank(highest)
     }
 }

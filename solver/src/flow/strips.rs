@@ -37,15 +37,18 @@ pub(super) struct FaceStates {
 #[derive(Debug, Clone)]
 #[repr(align(64))]
 pub(super) struct Scratch {
-    /// Signal speed over cell length at the faces [1/s].
-    pub(super) signal_rate: [f64; STRIP],
+    /// Density [kg/m^3], velocity [m/s] and speed of sound [m/s] in the cells at the middle of the step.
+    pub(super) middle_density: [f64; STRIP],
+    pub(super) middle_velocity: [f64; STRIP],
+    pub(super) middle_sound_speed: [f64; STRIP],
     /// Numerators and denominators of the limiter factors of the scalars.
     pub(super) quotients: [[f64; STRIP]; 2],
 }
 
 impl Default for Scratch {
     fn default() -> Self {
-        Self { signal_rate: [0.0; STRIP], quotients: [[0.0; STRIP]; 2] }
+        let zeros = [0.0; STRIP];
+        Self { middle_density: zeros, middle_velocity: zeros, middle_sound_speed: zeros, quotients: [zeros; 2] }
     }
 }
 
@@ -72,7 +75,8 @@ impl Arena {
     /// Answers with the highest signal speed over cell length [1/s]: the Courant number is the time step times this.
     pub fn face_fluxes(&self, work: &mut Work, half_step: Option<f64>) -> f64 {
         self.wall_sources(work);
-        let mut highest: f64 = 0.0;
+        let sources_follow = half_step.is_some_and(|half_step| self.sources_follow(work, half_step));
+        let (mut highest, mut drag_rate): (f64, f64) = (0.0, 0.0);
         let mut ends = self.ends();
         let mut end = ends.next();
         let Range { mut start, end: stop } = self.inner;
@@ -87,11 +91,14 @@ impl Arena {
             }
             highest = greater(highest, self.fluxes(work, strip));
             self.scalar_fluxes(work, strip);
+            if sources_follow {
+                drag_rate = greater(drag_rate, self.middle_wall_sources(work, strip));
+            }
             work.faces.after.set(BEFORE - 1, work.faces.after.at(BEFORE - 1 + strip.len));
             start += strip.len;
         }
-        if let (true, Some(half_step)) = (work.predicted, half_step) {
-            self.middle_wall_sources(work, half_step);
+        if sources_follow {
+            work.highest_drag_rate = drag_rate;
         }
         self.link_fluxes(work);
         highest

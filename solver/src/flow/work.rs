@@ -28,10 +28,8 @@ pub struct Work {
     pub(super) ends: Vec<[Primitive; 2]>,
     /// Whether a predictor has been at work.
     pub(super) predicted: bool,
-    /// Cell averages at the middle of the step, if a predictor has been at work.
-    pub(super) middle: Primitive<Row>,
-    /// Speed of sound [m/s] at the middle of the step, where a wall asks for it.
-    pub(super) middle_sound_speed: Row,
+    /// Pressure on the side walls of the cells [Pa] at the middle of the step, if a predictor has been at work.
+    pub(super) middle_pressure: Row,
     /// Flows through the faces [kg/s, N, W].
     pub(super) flux: Flux<Row>,
     /// Drag [N/m^3].
@@ -67,8 +65,7 @@ impl Work {
             found: Box::default(),
             ends: vec![[state; 2]; ducts],
             predicted: false,
-            middle: Primitive::rows(slots, state, 4),
-            middle_sound_speed: Row::new(slots, 1.0, 7),
+            middle_pressure: Row::new(slots, 1.0, 4),
             flux: Flux::rows(slots, 11),
             drag: row(14),
             drag_per_velocity: row(15),
