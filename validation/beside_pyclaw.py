@@ -208,6 +208,8 @@ def main():
     options.add_argument("--repeats", type=int, default=5, help="times that all is measured; the least time counts (5)")
     repeats = options.parse_args().repeats
     prepare()
+    # PyClaw leaves a log where it runs.
+    os.chdir(TARGET)
     subprocess.run(["cargo", "build", "--quiet", "--release", "--bin", "tractwright"], check=True, cwd=ROOT)
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, {max(os.sched_getaffinity(0))})
