@@ -98,7 +98,7 @@ impl PipeRun {
         let first = after.saturating_sub(2).min(self.cells.len().saturating_sub(4));
         let around = &self.cells[first..self.cells.len().min(first + 4)];
         let share = |of: &Cell| {
-            let others = around.iter().filter(|other| other.low < of.low || other.low > of.low);
+            let others = around.iter().filter(|other| !std::ptr::eq(*other, of));
             others.map(|other| (place - other.middle()) / (of.middle() - other.middle())).product::<f64>()
         };
         around.iter().map(|cell| share(cell) * quantity(cell)).sum()

@@ -10,6 +10,14 @@ pub const RIEMANN_ERRORS: &str = include_str!("../data/riemann_l1_errors.csv");
 pub const SHOCK_AND_WAVES: &str = include_str!("../data/shu_osher_reference.csv");
 /// Cell means of two blasts that collide between walls.
 pub const COLLIDING_BLASTS: &str = include_str!("../data/blast_reference.csv");
+/// Exact rates at which shocks make entropy.
+pub const ENTROPY_PRODUCTION: &str = include_str!("../data/entropy_production.csv");
+/// Explosions of a cylinder and of a sphere.
+pub const EXPLOSIONS: &str = include_str!("../data/explosions.csv");
+/// Shocks that run through a change of area.
+pub const SHOCK_AREA_CHANGE: &str = include_str!("../data/shock_area_change.csv");
+/// Shocks that run into a junction.
+pub const JUNCTION_WAVES: &str = include_str!("../data/junction_wave_cases.csv");
 /// Isentropic flow over the Mach number.
 pub const ISENTROPIC: &str = include_str!("../data/isentropic_area_mach.csv");
 /// Normal shocks and their reflection from a wall.

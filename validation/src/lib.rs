@@ -1,8 +1,8 @@
 //! What Tractwright is checked against: exact solutions and published data.
 //!
 //! [`oracle`] holds the solutions, [`data`] the tables, [`checks`] what is compared, [`check`] how. [`case_text`] writes the cases with
-//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`bench_pipe`], [`shock_tube`] and [`sound`] are
-//! set-ups that several checks share, [`random_tract`] draws tracts of any kind ([`drawing`]). None of the solver's formulas is used to
+//! which the solver is driven from outside, [`marched`] runs them and reads what they leave; [`bench`], [`bench_pipe`], [`shock_tube`] and
+//! [`sound`] are set-ups that several checks share, [`random_tract`] draws tracts of any kind ([`drawing`]). None of the solver's formulas is used to
 //! say what is right.
 //!
 //! A new check is an entry in its group's `GROUP`, a new group one file, one line in [`checks::GROUPS`] and one word in the list of tests
@@ -21,8 +21,8 @@ pub mod figure;
 pub mod marched;
 pub mod oracle;
 pub mod random_tract;
-pub mod ring;
 pub mod refinement;
+pub mod ring;
 pub mod shock_tube;
 pub mod sound;
 pub mod time_series;

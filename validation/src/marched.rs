@@ -7,7 +7,7 @@ use crate::time_series::Series;
 use tractwright::case::{Built, Case};
 use tractwright::error::Error;
 use tractwright::flow::{DuctId, End, Flux, Primitive};
-use tractwright::march::{Acoustic, Observer, Outcome};
+use tractwright::march::{Acoustic, Control, Observer, Outcome};
 use tractwright::network::Network;
 
 /// A cell of a duct.
@@ -148,6 +148,31 @@ impl Tract {
             Outcome::Finished | Outcome::Settled => Ok((marched, recorder.series)),
             Outcome::NotSettled | Outcome::Interrupted => Err(Failure::Missing("steady state".to_owned())),
         }
+    }
+
+    /// The tract at the end of its run, which `look` has seen after every step.
+    ///
+    /// # Errors
+    /// As for [`Tract::march`].
+    pub fn march_watching(&self, look: impl FnMut(&Acoustic<'_>)) -> Result<Marched<'_>, Failure> {
+        let mut marched = self.at_start();
+        match marched.march.run(&mut Watcher(look))? {
+            Outcome::Finished | Outcome::Settled => Ok(marched),
+            Outcome::NotSettled | Outcome::Interrupted => Err(Failure::Missing("steady state".to_owned())),
+        }
+    }
+}
+
+struct Watcher<F>(F);
+
+impl<F: FnMut(&Acoustic<'_>)> Observer for Watcher<F> {
+    fn record(&mut self, _march: &mut Acoustic<'_>) -> Result<(), Error> {
+        Ok(())
+    }
+
+    fn step_done(&mut self, march: &Acoustic<'_>) -> Result<Control, Error> {
+        (self.0)(march);
+        Ok(Control::Continue)
     }
 }
 

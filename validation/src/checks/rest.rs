@@ -47,8 +47,10 @@ fn machs(cells: &[Cell]) -> Vec<(f64, f64)> {
     (0_u32..).map(f64::from).zip(cells.iter().map(|cell| cell.mach(PerfectGas::AIR))).collect()
 }
 
-/// Area laws on 0..1, as diameters [m].
-const LAWS: [(&str, fn(f64) -> f64); 4] = [
+/// A name, and the diameter [m] over the place on 0..1.
+type AreaLaw = (&'static str, fn(f64) -> f64);
+
+const LAWS: [AreaLaw; 4] = [
     ("wave", |x| 0.06 * (1.0 + 0.3 * libm::sin(2.0 * std::f64::consts::PI * x)).sqrt()),
     ("throat", |x| 0.08 * (1.0 - 0.8 * libm::exp(-400.0 * (x - 0.4) * (x - 0.4)))),
     ("cone", |x| 0.02 + 0.1 * x),

@@ -173,60 +173,28 @@ impl SharedBox {
 }
 
 impl SharedBox {
-    /// Total pressure [Pa] at the right draw at `times` [s], rising, with lumped elements that keep their losses in full, from the steady flow
-    /// at the first time on; `left_flow` [kg/s] is that of the left draw. `None` when there is no steady flow.
+    /// Change of total pressure [Pa] at the right draw a time [s] after the left draw's flow has begun to fall, evenly within `ramp` [s], by one
+    /// kg/s for good: harmonics of a flow that falls and rises again by turns, each half a second long, which is longer than anything rings.
+    /// `None` when a harmonic meets an undamped resonance.
     #[must_use]
-    pub fn lumped_course(&self, times: &[f64], left_flow: impl Fn(f64) -> f64) -> Option<Vec<f64>> {
-        /// Longest step [s]: a small part of any period.
-        const STEP: f64 = 5e-5;
-        let mut time = *times.first()?;
-        let steady = Self { left_flow: left_flow(time), ..*self }.steady()?;
-        let (sound, density) = (
-            self.gas.sound_speed(self.temperature),
-            steady.box_pressure() / (self.gas.gas_constant * self.temperature),
-        );
-        let air = self.volume + [&self.left, &self.right].map(|tube| tube.area() * tube.length).iter().sum::<f64>();
-        let (stiffness, slip) = (sound * sound / air, (steady.feed.head(self.gas), steady.feed.mass_flow));
-        // Heads at the density of the steady flow.
-        let head = |tube: &Tube, flow: f64| 0.5 * flow * flow.abs() / (tube.area() * tube.area() * density);
-        // What the steady flow loses is met exactly, so that the course begins at rest.
-        let correction = (self.pressure - steady.box_pressure()) / ((1.0 + self.feed.inlet_loss) * slip.0);
-        let scale = correction * slip.0 / head(&self.feed, slip.1);
-        let right_scale = (steady.box_pressure() - steady.right.total_pressure)
-            / (self.right.inlet_loss * head(&self.right, steady.right.mass_flow));
-        let draw = |flow: f64| steady.right.total_pressure * flow / steady.right.mass_flow;
-        let rates = |time: f64, [feed, right, pressure]: [f64; 3]| {
-            let lost = scale * (1.0 + self.feed.inlet_loss) * head(&self.feed, feed);
-            let way = right_scale * self.right.inlet_loss * head(&self.right, right);
-            [
-                (self.pressure - pressure - lost) * self.feed.area() / self.feed.length,
-                (pressure - way - draw(right)) * self.right.area() / self.right.length,
-                stiffness * (feed - right - left_flow(time)),
-            ]
+    pub fn fall(&self, steady: &SteadyFlow, ramp: f64, times: &[f64]) -> Option<Vec<f64>> {
+        /// Harmonics [Hz]: the odd ones of a period of a second, up to where the ramp has none left.
+        const HARMONICS: std::ops::Range<u32> = 0..600;
+        let mean = self.waves(steady, 1e-3)?.pressure.re;
+        let harmonic = |index: u32| {
+            let frequency = f64::from(2 * index + 1);
+            let half = PI * frequency * ramp;
+            let share = 2.0 / (PI * frequency) * libm::sin(half) / half;
+            self.waves(steady, frequency).map(|response| (2.0 * PI * frequency, share * response.pressure))
         };
-        let mut state = [steady.feed.mass_flow, steady.right.mass_flow, steady.box_pressure()];
-        let mut course = Vec::with_capacity(times.len());
-        for end in times {
-            let steps = ((end - time) / STEP).ceil().max(1.0);
-            let step = (end - time) / steps;
-            for _ in 0..steps as u32 {
-                state = crate::oracle::box_waves::advance(state, time, step, rates);
-                time += step;
-            }
-            course.push(draw(state[1]));
-        }
-        Some(course)
+        let harmonics = HARMONICS.map(harmonic).collect::<Option<Vec<_>>>()?;
+        let fallen = |time: &f64| {
+            let since = time - 0.5 * ramp;
+            let waves = harmonics.iter().map(|(omega, part)| (part * Complex64::from_polar(1.0, omega * since)).im);
+            -0.5 * mean - waves.sum::<f64>()
+        };
+        Some(times.iter().map(fallen).collect())
     }
-}
-
-/// One step of the classical method of Runge and Kutta.
-fn advance(state: [f64; 3], time: f64, step: f64, rates: impl Fn(f64, [f64; 3]) -> [f64; 3]) -> [f64; 3] {
-    let ahead = |rate: [f64; 3], share: f64| std::array::from_fn(|k| state[k] + share * step * rate[k]);
-    let first = rates(time, state);
-    let second = rates(time + 0.5 * step, ahead(first, 0.5));
-    let third = rates(time + 0.5 * step, ahead(second, 0.5));
-    let fourth = rates(time + step, ahead(third, 1.0));
-    std::array::from_fn(|k| state[k] + step / 6.0 * (first[k] + 2.0 * (second[k] + third[k]) + fourth[k]))
 }
 
 #[cfg(test)]
@@ -244,6 +212,14 @@ mod tests {
         assert!((found.pressure.re / slope - 1.0).abs() < 2e-3, "{} {slope}", found.pressure);
         let slope = (more.right.mass_flow - steady.right.mass_flow) / step;
         assert!((found.flow.re / slope - 1.0).abs() < 2e-3, "{} {slope}", found.flow);
+    }
+
+    #[test]
+    fn a_fall_begins_at_nothing_and_ends_at_the_slope() {
+        let steady = BOX.steady().unwrap();
+        let course = BOX.fall(&steady, 5e-3, &[-0.01, 0.35]).unwrap();
+        let slope = -BOX.waves(&steady, 1e-3).unwrap().pressure.re;
+        assert!(course[0].abs() < 1e-3 * slope && (course[1] / slope - 1.0).abs() < 1e-3, "{course:?} {slope}");
     }
 
     #[test]

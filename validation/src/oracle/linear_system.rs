@@ -10,17 +10,14 @@ pub fn solve<const N: usize>(mut rows: [[Complex64; N]; N], mut right: [Complex6
         let pivot = (column..N).max_by(|one, other| size(one).total_cmp(&size(other)))?;
         rows.swap(column, pivot);
         right.swap(column, pivot);
-        if !(rows[column][column].norm() > 0.0) {
+        let (known, value) = (rows[column], right[column]);
+        if known[column].norm() <= 0.0 {
             return None;
         }
-        for row in column + 1..N {
-            let factor = rows[row][column] / rows[column][column];
-            for k in column..N {
-                let taken = factor * rows[column][k];
-                rows[row][k] -= taken;
-            }
-            let taken = factor * right[column];
-            right[row] -= taken;
+        for (row, right) in rows.iter_mut().zip(&mut right).skip(column + 1) {
+            let factor = row[column] / known[column];
+            row.iter_mut().zip(known).for_each(|(entry, known)| *entry -= factor * known);
+            *right -= factor * value;
         }
     }
     for row in (0..N).rev() {

@@ -72,7 +72,7 @@ impl Tube {
             |mach: f64| mass_flow * (gas.gas_constant * temperature).sqrt() / (self.area() * gas.flow_function(mach));
         let head = |mach: f64| 0.5 * gas.gamma * mach * mach * gas.pressure_ratio(mach) * total(mach);
         // Of the two flows that lose the same the slower one is meant; an inlet works far below this.
-        let mach = bisect(1e-9, 0.7, |mach| total(mach) + self.inlet_loss * head(mach) - pressure)?;
+        let mach = bisect(1e-15, 0.7, |mach| total(mach) + self.inlet_loss * head(mach) - pressure)?;
         let total_pressure = total(mach);
         Some(Stream {
             mass_flow,
