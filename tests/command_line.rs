@@ -145,3 +145,34 @@ run: {{until: 20 ms, record_every: 1 ms, predictor: {predictor}}}
         assert!(pressures.iter().all(|pressure| pressure.is_finite() && *pressure > 0.0), "{predictor}");
     }
 }
+
+#[test]
+fn a_check_that_does_not_hold_is_told_by_the_exit_code() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let held = call(folder, &["validate", "--only", "isentropic"]);
+    assert_eq!(code(&held), 0, "{}", said(&held));
+    // Held to a millionth of its limit, rounding alone is too much.
+    let tightened = call(folder, &["validate", "--only", "isentropic", "--tighten", "1e6"]);
+    assert_eq!(code(&tightened), 4);
+    let text = String::from_utf8_lossy(&tightened.stdout).into_owned();
+    assert!(text.contains("DOES NOT HOLD") && text.contains("\n0 of 1 checks hold\n"), "{text}");
+    assert_eq!(code(&call(folder, &["validate", "--only", "isentropic", "--tighten", "0"])), 2);
+}
+
+#[test]
+fn a_report_is_written_whole_and_not_over_another() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let report =
+        |more: &[&str]| call(folder, &[&["validate", "--only", "isentropic", "--report", "r.html"], more].concat());
+    assert_eq!(code(&report(&[])), 0);
+    let page = std::fs::read_to_string(folder.join("r.html")).expect("a report");
+    assert!(page.contains("1 of 1 checks hold") && page.ends_with("</html>\n"), "{page}");
+    assert_eq!(std::fs::read_dir(folder).expect("a folder").count(), 1, "nothing else is left");
+    let refused = report(&[]);
+    assert_eq!((code(&refused), said(&refused).contains("r.html: found a file")), (74, true));
+    assert_eq!(code(&report(&["--force"])), 0);
+    let nowhere = call(folder, &["validate", "--only", "isentropic", "--report", "missing/r.html"]);
+    assert_eq!((code(&nowhere), said(&nowhere).contains("missing/r.html")), (74, true));
+}

@@ -11,6 +11,7 @@ mod interrupt;
 mod ledgers;
 mod opened;
 mod print;
+mod report;
 mod runs;
 
 use commands::Arguments;

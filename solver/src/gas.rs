@@ -147,7 +147,10 @@ impl Gas {
     #[inline]
     #[must_use]
     pub fn viscosity(&self, temperature: f64) -> f64 {
-        self.fixed_viscosity.unwrap_or_else(|| sutherland(temperature, temperature.sqrt()))
+        self.fixed_viscosity.unwrap_or_else(|| {
+            let [above, below] = sutherland(temperature, temperature.sqrt());
+            above / below
+        })
     }
 
     /// Thermal conductivity [W/(m K)] at `temperature` [K], from the viscosity and the Prandtl number.
@@ -276,11 +279,12 @@ impl Gas {
     }
 }
 
-/// Dynamic viscosity of air [Pa s] at `temperature` [K], whose square root is `root`. Sutherland's law with the constants of the US
-/// Standard Atmosphere 1976. For loops that have the root already; all others ask [`Gas::viscosity`].
+/// Dynamic viscosity of air [Pa s] at `temperature` [K], whose square root is `root`, as numerator and denominator. Sutherland's law
+/// with the constants of the US Standard Atmosphere 1976. For loops that have the root already and divide by the viscosity too; all
+/// others ask [`Gas::viscosity`].
 #[inline(always)]
-pub(crate) fn sutherland(temperature: f64, root: f64) -> f64 {
-    1.458e-6 * temperature * root / (temperature + 110.4)
+pub(crate) fn sutherland(temperature: f64, root: f64) -> [f64; 2] {
+    [1.458e-6 * temperature * root, temperature + 110.4]
 }
 
 /// Saturation pressure of water [Pa] at `temperature` [K]. Buck (1996), as in the reference table of humid air.

@@ -3,6 +3,7 @@
 use crate::checks::GROUPS;
 use crate::data::DataError;
 use crate::figure::Figure;
+use crate::tally::Verdict;
 use rayon::prelude::*;
 
 /// Checks of one subject, in one file.
@@ -89,7 +90,7 @@ pub struct Limit {
 }
 
 /// What is called the error of a value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Measure {
     /// |computed - reference| / |reference|.
     Relative,
@@ -97,6 +98,11 @@ pub enum Measure {
     Absolute,
     /// What is missing to the reference, nothing when the value lies above it.
     Shortfall,
+    /// How far the value lies outside a band, nothing when it lies inside. The reference is the value of the band that lies nearest.
+    Outside {
+        /// Lowest and highest value of the band, in the unit of the quantity.
+        band: [f64; 2],
+    },
 }
 
 impl Measure {
@@ -105,7 +111,7 @@ impl Measure {
     pub fn error(self, computed: f64, reference: f64) -> f64 {
         match self {
             Self::Relative => ((computed - reference) / reference).abs(),
-            Self::Absolute => (computed - reference).abs(),
+            Self::Absolute | Self::Outside { .. } => (computed - reference).abs(),
             Self::Shortfall if computed >= reference => 0.0,
             Self::Shortfall => reference - computed,
         }
@@ -118,6 +124,7 @@ impl Measure {
             Self::Relative => "relative",
             Self::Absolute => "absolute",
             Self::Shortfall => "shortfall",
+            Self::Outside { .. } => "outside",
         }
     }
 }
@@ -170,6 +177,14 @@ impl Row {
         Self { quantity: quantity.into(), computed, reference, measure: Measure::Shortfall, limit }
     }
 
+    /// A value that should lie in a band.
+    #[must_use]
+    pub fn within(quantity: impl Into<String>, computed: f64, band: [f64; 2], limit: Limit) -> Self {
+        // What is not a number becomes an edge here, and an error that is not a number.
+        let nearest = computed.max(band[0]).min(band[1]);
+        Self { quantity: quantity.into(), computed, reference: nearest, measure: Measure::Outside { band }, limit }
+    }
+
     /// Of many pairs of computed and reference value the one with the largest relative error; no pairs at all do not hold.
     #[must_use]
     pub fn worst(quantity: impl Into<String>, pairs: impl IntoIterator<Item = (f64, f64)>, limit: Limit) -> Self {
@@ -208,6 +223,16 @@ impl Row {
     pub fn holds(&self) -> bool {
         self.error() <= self.limit.value
     }
+
+    /// What becomes of the value. One that should inform and is not a number does not hold.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        match (self.holds(), self.informs()) {
+            (false, _) => Verdict::DoesNotHold,
+            (true, true) => Verdict::Informs,
+            (true, false) => Verdict::Holds,
+        }
+    }
 }
 
 /// What a check gave.
@@ -222,10 +247,22 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// Whether the check ran, compared something, and every value holds.
+    /// Its values; none when it failed.
+    #[must_use]
+    pub fn rows(&self) -> &[Row] {
+        self.findings.as_ref().map_or(&[], |found| &found.rows)
+    }
+
+    /// Whether the check ran, compared something, and no value fails to hold.
     #[must_use]
     pub fn holds(&self) -> bool {
-        self.findings.as_ref().is_ok_and(|found| !found.rows.is_empty() && found.rows.iter().all(Row::holds))
+        self.verdict() != Verdict::DoesNotHold
+    }
+
+    /// What becomes of the check: it holds when every value that is judged does, and only informs when none is.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        Verdict::of(self.rows().iter().map(Row::verdict))
     }
 }
 
@@ -248,17 +285,22 @@ pub fn select(only: Option<&str>) -> Result<Vec<(&'static Group, &'static Check)
     }
 }
 
-/// Runs the checks that `only` names, or all, side by side; `done` is called as each ends, the outcomes keep the printed order.
+/// Runs the checks that `only` names, or all, see [`run`].
 ///
 /// # Errors
 /// When nothing has the name that `only` gives. A check that fails is an outcome, not an error.
 pub fn run_all(only: Option<&str>, done: impl Fn(&Outcome) + Sync) -> Result<Vec<Outcome>, UnknownName> {
-    let run = |(group, check): (&'static Group, &'static Check)| {
+    Ok(run(select(only)?, done))
+}
+
+/// Runs `checks` side by side; `done` is called as each ends, the outcomes keep the order of the checks.
+pub fn run(checks: Vec<(&'static Group, &'static Check)>, done: impl Fn(&Outcome) + Sync) -> Vec<Outcome> {
+    let one = |(group, check): (&'static Group, &'static Check)| {
         let outcome = Outcome { group, check, findings: (check.run)() };
         done(&outcome);
         outcome
     };
-    Ok(select(only)?.into_par_iter().map(run).collect())
+    checks.into_par_iter().map(one).collect()
 }
 
 #[cfg(test)]
@@ -275,6 +317,20 @@ mod tests {
         assert!(!Row::absolute("u", -0.02, 0.0, LIMIT).holds());
         assert!(Row::at_least("order", 3.0, 2.0, LIMIT).holds());
         assert!(!Row::at_least("order", 1.9, 2.0, LIMIT).holds());
+    }
+
+    #[test]
+    fn a_band_is_left_by_what_lies_outside() {
+        let band = |value| Row::within("v", value, [0.06, 0.12], LIMIT);
+        assert!(band(0.06).holds() && band(0.125).holds() && !band(0.131).holds() && !band(0.04).holds());
+        assert!((band(0.15).error() - 0.03).abs() < 1e-15 && band(0.1).error() < 1e-15);
+        assert!(!band(f64::NAN).holds());
+    }
+
+    #[test]
+    fn a_row_without_limit_informs_unless_it_is_not_a_number() {
+        let row = |value| Row::relative("p", value, 1.0, Limit::none("test")).verdict();
+        assert_eq!((row(7.0), row(f64::NAN)), (Verdict::Informs, Verdict::DoesNotHold));
     }
 
     #[test]

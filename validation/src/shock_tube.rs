@@ -48,6 +48,12 @@ pub struct Tube {
 }
 
 impl Tube {
+    /// Its length.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.stretches.last().map_or(0.0, |stretch| stretch.0)
+    }
+
     /// The case file of a straight tube; `scheme` are keys of `run` that choose limiter and time stepping.
     #[must_use]
     pub fn case(&self, scheme: &str) -> String {
@@ -57,10 +63,15 @@ impl Tube {
     /// The same for a tube with a bore that changes: `sections` are places and diameters.
     #[must_use]
     pub fn case_through(&self, sections: &[(f64, f64)], scheme: &str) -> String {
-        let length = self.stretches.last().map_or(0.0, |stretch| stretch.0);
+        self.case_with(&duct(self.length(), sections, 0.0), scheme)
+    }
+
+    /// The same with a tube of one's own: its keys.
+    #[must_use]
+    pub fn case_with(&self, tube: &str, scheme: &str) -> String {
         let mut case = CaseText::with_gas(PRESSURE, PRESSURE / (DENSITY * GAS_CONSTANT), self.gamma)
             .part("left", "kind: wall")
-            .part("tube", duct(length, sections, 0.0))
+            .part("tube", tube)
             .part("right", "kind: wall")
             .line(&["left", "tube", "right"]);
         let mut from = 0.0;

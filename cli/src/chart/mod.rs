@@ -1,5 +1,9 @@
 //! Pictures as SVG text, and as PNG from the same text.
 
+pub(crate) mod axis;
+pub(crate) mod plot;
+pub(crate) mod shares;
+mod thin;
 pub(crate) mod waterfall;
 
 use crate::failure::Failure;

@@ -1,4 +1,4 @@
-//! Bars for people; for files and pipes one plain line a run.
+//! Bars for people; for files and pipes a plain line when a run ends, and now and then while it goes on.
 
 use super::jobs::Job;
 use crate::interrupt;
@@ -6,10 +6,13 @@ use indicatif::{MultiProgress, ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::Write;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
 use tractwright::run::Watcher;
 
 /// Ticks of a bar.
 const TICKS: u64 = 10_000;
+/// Time between two lines of a run that has no bar.
+const LINE_EVERY: Duration = Duration::from_secs(10);
 
 /// What is shown of all runs together.
 pub(super) struct Progress<'a> {
@@ -41,23 +44,29 @@ impl<'a> Progress<'a> {
     }
 
     /// Someone who watches one of the runs.
-    pub(super) fn watch(&self, job: &Job) -> Watched<'_> {
+    pub(super) fn watch(&self, job: &Job) -> Watched<'_, 'a> {
         let own = self.bars.insert_before(&self.all, bar("{prefix:<28!} {bar:30} {percent:>3} %  {msg}"));
         own.set_prefix(job.name());
         self.all.set_message(self.counted());
-        Watched { own, all: &self.all, share: job.cost / self.whole, shown: 0 }
+        let share = job.cost / self.whole;
+        Watched { progress: self, name: job.name(), own, share, shown: 0, told: Instant::now() }
     }
 
     /// Says how a run ended.
     pub(super) fn ended(&self, name: &str, how: &str) {
         let number = self.ended.fetch_add(1, Ordering::SeqCst) + 1;
         self.all.set_message(self.counted());
+        self.tell(&format!("[{number}/{}] {name}: {how}", self.count));
+    }
+
+    /// Writes a line where there are no bars.
+    fn tell(&self, line: &str) {
         if self.live {
             return;
         }
         if let Ok(mut err) = self.err.lock() {
             // A closed standard error silences the lines, not the runs.
-            let _ = writeln!(err, "[{number}/{}] {name}: {how}", self.count);
+            let _ = writeln!(err, "{line}");
         }
     }
 
@@ -79,19 +88,22 @@ fn bar(template: &str) -> ProgressBar {
 }
 
 /// Moves the bars of a run, and tells it to stop.
-pub(super) struct Watched<'a> {
+pub(super) struct Watched<'p, 'a> {
+    progress: &'p Progress<'a>,
+    name: String,
     own: ProgressBar,
-    all: &'a ProgressBar,
     share: f64,
     /// Ticks of the bar of all runs that this run has given.
     shown: u64,
+    /// When the last line was written.
+    told: Instant,
 }
 
-impl Watched<'_> {
+impl Watched<'_, '_> {
     fn show(&mut self, done: f64) {
         self.own.set_position(ticks(done));
         let given = ticks(self.share * done);
-        self.all.inc(given.saturating_sub(self.shown));
+        self.progress.all.inc(given.saturating_sub(self.shown));
         self.shown = self.shown.max(given);
     }
 
@@ -106,10 +118,15 @@ fn ticks(share: f64) -> u64 {
     (share.clamp(0.0, 1.0) * TICKS as f64) as u64
 }
 
-impl Watcher for Watched<'_> {
+impl Watcher for Watched<'_, '_> {
     fn progress(&mut self, time: f64, end: f64, steps: u64) {
         self.show(time / end);
-        self.own.set_message(format!("{time:.3} of {end:.3} s, step {steps}"));
+        let reached = format!("{time:.3} of {end:.3} s, step {steps}");
+        if self.told.elapsed() >= LINE_EVERY {
+            self.told = Instant::now();
+            self.progress.tell(&format!("{}: {reached}", self.name));
+        }
+        self.own.set_message(reached);
     }
 
     fn stop(&self) -> bool {

@@ -72,7 +72,7 @@ impl Arena {
         let inner = MARGIN..MARGIN + used.next_multiple_of(MARGIN);
         let slots = row::stride(inner.end + MARGIN);
         let mut geometry = Geometry::new(slots);
-        let mut walls = Walls::new(slots);
+        let mut walls = Walls::new(slots, &gas);
         let mut places = Vec::with_capacity(ducts.len());
         let mut next = MARGIN;
         for mesh in ducts {
@@ -82,6 +82,7 @@ impl Arena {
             next = first + mesh.cells() + GHOSTS;
             places.push(Duct::new(mesh, first));
         }
+        walls.close(inner.end);
         let instruction_set = InstructionSet::widest();
         Self { gas, scheme, scalars, slots, inner, ducts: places, geometry, walls, links: Vec::new(), instruction_set }
     }

@@ -28,22 +28,42 @@ impl Arena {
         }
     }
 
-    /// One stage of a step: y = (1 - weight) base + weight (y + dt dy/dt) for the arena's rows. The stages of the two-stage
-    /// strong-stability-preserving Runge-Kutta method (Gottlieb, Shu and Tadmor 2001, SIAM Rev. 43, 89) have the weights 1
-    /// and 1/2. `base` and `y` are flat states, of which the first [`Arena::len`] values count.
+    /// A step from the state `from`: y = from + dt dy/dt for the arena's rows, of which the first [`Arena::len`] values count. `y`
+    /// must be a state of this arena already, whichever: values that no duct owns are left as they are.
     ///
     /// Where drag is so stiff that `dt` times its rate exceeds 0.2, the change of momentum is divided by 1 + dt rate: the step then
     /// is stable whatever its length, and a steady state is untouched.
+    pub fn step(&self, from: &[f64], y: &mut [f64], dt: f64, work: &Work) {
+        self.advance_with(from, y, dt, work, |from, y| Step { from, y, dt });
+    }
+
+    /// One more stage of a step: y = (1 - weight) base + weight (y + dt dy/dt) for the arena's rows. The second stage of the two-stage
+    /// strong-stability-preserving Runge-Kutta method (Gottlieb, Shu and Tadmor 2001, SIAM Rev. 43, 89), whose first one is
+    /// [`Arena::step`], has the weight 1/2. Drag as there.
     pub fn advance(&self, base: &[f64], y: &mut [f64], dt: f64, weight: f64, work: &Work) {
+        let kept = 1.0 - weight;
+        self.advance_with(base, y, dt, work, |base, y| Stage { base, y, dt, weight, kept });
+    }
+
+    fn advance_with<'a, T: Target>(
+        &self,
+        base: &'a [f64],
+        y: &'a mut [f64],
+        dt: f64,
+        work: &'a Work,
+        target: impl Fn(&'a [f64], &'a mut [f64]) -> T,
+    ) {
         let inner = &self.inner;
-        let mut rows =
-            y.chunks_exact_mut(self.slots).zip(base.chunks_exact(self.slots)).take(self.rows()).map(|(y, base)| {
-                Stage { y: &mut y[inner.clone()], base: &base[inner.clone()], dt, weight, kept: 1.0 - weight }
-            });
+        let mut rows = y
+            .chunks_exact_mut(self.slots)
+            .zip(base.chunks_exact(self.slots))
+            .take(self.rows())
+            .map(|(y, base)| target(&base[inner.clone()], &mut y[inner.clone()]));
         if let (Some(mass), Some(momentum), Some(energy)) = (rows.next(), rows.next(), rows.next()) {
             if dt * work.highest_drag_rate > STIFF_ABOVE {
-                let stiff = StiffStage {
-                    stage: momentum,
+                let stiff = Stiff {
+                    target: momentum,
+                    dt,
                     density: &work.cell.density[inner.clone()],
                     drag_per_velocity: &work.drag_per_velocity[inner.clone()],
                 };
@@ -52,8 +72,8 @@ impl Arena {
                 self.balance(work, mass, momentum, energy);
             }
         }
-        for (stage, flux) in rows.zip(&work.scalar_flux) {
-            self.scalar_balance(stage, flux);
+        for (target, flux) in rows.zip(&work.scalar_flux) {
+            self.scalar_balance(target, flux);
         }
     }
 
@@ -66,7 +86,7 @@ impl Arena {
             flux: &work.flux,
             face_area: &self.geometry.face_area,
             over_volume: &self.geometry.over_volume,
-            wall_pressure: if work.predicted { &work.middle.pressure } else { &work.cell.pressure },
+            wall_pressure: if work.predicted { &work.middle_pressure } else { &work.cell.pressure },
             drag: &work.drag,
             wall_heat: &work.wall_heat,
         });
@@ -102,7 +122,26 @@ impl Target for Rate<'_> {
     }
 }
 
-/// At once into a row of the state.
+/// At once into a row of the state, from another one.
+struct Step<'a> {
+    from: &'a [f64],
+    y: &'a mut [f64],
+    dt: f64,
+}
+
+impl Target for Step<'_> {
+    #[inline(always)]
+    fn cut(self, len: usize) -> Self {
+        Self { from: &self.from[..len], y: &mut self.y[..len], ..self }
+    }
+
+    #[inline(always)]
+    fn put(&mut self, i: usize, rate: f64) {
+        self.y[i] = self.from[i] + self.dt * rate;
+    }
+}
+
+/// At once into a row of the state, on top of an earlier stage.
 struct Stage<'a> {
     base: &'a [f64],
     y: &'a mut [f64],
@@ -123,18 +162,20 @@ impl Target for Stage<'_> {
     }
 }
 
-/// The same for momentum under stiff drag.
-struct StiffStage<'a> {
-    stage: Stage<'a>,
+/// Into a row of momentum under stiff drag.
+struct Stiff<'a, T> {
+    target: T,
+    dt: f64,
     density: &'a [f64],
     drag_per_velocity: &'a [f64],
 }
 
-impl Target for StiffStage<'_> {
+impl<T: Target> Target for Stiff<'_, T> {
     #[inline(always)]
     fn cut(self, len: usize) -> Self {
         Self {
-            stage: self.stage.cut(len),
+            target: self.target.cut(len),
+            dt: self.dt,
             density: &self.density[..len],
             drag_per_velocity: &self.drag_per_velocity[..len],
         }
@@ -142,9 +183,9 @@ impl Target for StiffStage<'_> {
 
     #[inline(always)]
     fn put(&mut self, i: usize, rate: f64) {
-        let stiffness = self.stage.dt * (2.0 * self.drag_per_velocity[i] / self.density[i]);
+        let stiffness = self.dt * (2.0 * self.drag_per_velocity[i] / self.density[i]);
         let damped = rate / (1.0 + stiffness);
-        self.stage.put(i, if stiffness > STIFF_ABOVE { damped } else { rate });
+        self.target.put(i, if stiffness > STIFF_ABOVE { damped } else { rate });
     }
 }
 

@@ -42,28 +42,35 @@ impl Arena {
     #[must_use]
     pub fn dissipation(&self, work: &Work, duct: DuctId, fitted: &Fitted<'_>) -> Dissipation {
         let state = self.cell_states(work, duct);
-        let kinetic_share = self.gas().gas_constant / (2.0 * self.gas().heat_capacity);
-        let sums = self.instruction_set.run(Sums {
-            density: state.density,
-            velocity: state.velocity,
-            pressure: state.pressure,
-            drag: self.drag(work, duct),
-            heat: self.wall_heat(work, duct),
-            fitted: *fitted,
-            kinetic_share,
+        let [drag, bends, widening, heat_at_speed, heat] = self.instruction_set.run(Sums {
+            rows: [
+                state.density,
+                state.velocity,
+                &work.sound_speed[self.slots_of(duct)],
+                self.drag(work, duct),
+                self.wall_heat(work, duct),
+                fitted.volumes,
+                fitted.bends,
+                fitted.widening_forward,
+                fitted.widening_reverse,
+            ],
+            over_gamma: 1.0 / self.gas().gamma,
+            kinetic_share: self.gas().gas_constant / (2.0 * self.gas().heat_capacity),
         });
-        let [drag, bends, widening, heat_at_speed, heat] = sums;
         Dissipation { drag, bends, widening, heat_at_speed, heat }
     }
 }
 
+/// Rows that the sums are made of.
+const ROWS: usize = 9;
+/// Place of the speed of sound among them.
+const SOUND_SPEED: usize = 2;
+
 struct Sums<'a> {
-    density: &'a [f64],
-    velocity: &'a [f64],
-    pressure: &'a [f64],
-    drag: &'a [f64],
-    heat: &'a [f64],
-    fitted: Fitted<'a>,
+    /// Density, velocity, speed of sound, drag, wall heat, volume, coefficients of bends and of widening, forward and reverse; [cells].
+    rows: [&'a [f64]; ROWS],
+    /// 1 / gamma: turns c^2 into R T.
+    over_gamma: f64,
     /// R / (2 cp): turns u^2 into the rise of R T when the gas is brought to rest.
     kinetic_share: f64,
 }
@@ -73,37 +80,41 @@ impl Pass for Sums<'_> {
 
     #[inline(always)]
     fn run(self) -> [f64; 5] {
-        let cells = self.density.len();
         let mut lanes = [[0.0; LANES]; 5];
-        let mut start = 0;
-        while start + LANES <= cells {
-            self.add(start, LANES, &mut lanes);
-            start += LANES;
+        let split = self.rows.map(<[f64]>::as_chunks);
+        let count = split[0].0.len();
+        let chunks = split.map(|row| &row.0[..count]);
+        for chunk in 0..count {
+            self.add(chunks.map(|row| &row[chunk]), &mut lanes);
         }
-        self.add(start, cells - start, &mut lanes);
+        // The rest of the cells, filled up with some in which the gas stands still without heat.
+        let mut rest = [[0.0; LANES]; ROWS];
+        rest[SOUND_SPEED] = [1.0; LANES];
+        for (filled, row) in rest.iter_mut().zip(split) {
+            filled[..row.1.len()].copy_from_slice(row.1);
+        }
+        self.add(rest.each_ref(), &mut lanes);
         lanes.map(|lane| lane.iter().sum())
     }
 }
 
 impl Sums<'_> {
     #[inline(always)]
-    fn add(&self, start: usize, count: usize, lanes: &mut [[f64; LANES]; 5]) {
-        let range = start..start + count;
-        let (rho, u, p) = (&self.density[range.clone()], &self.velocity[range.clone()], &self.pressure[range.clone()]);
-        let (drag, heat) = (&self.drag[range.clone()], &self.heat[range.clone()]);
-        let (volume, bends) = (&self.fitted.volumes[range.clone()], &self.fitted.bends[range.clone()]);
-        let forward = &self.fitted.widening_forward[range.clone()];
-        let reverse = &self.fitted.widening_reverse[range];
-        for k in 0..count {
-            let energy = p[k] / rho[k];
+    fn add(&self, cells: [&[f64; LANES]; ROWS], lanes: &mut [[f64; LANES]; 5]) {
+        let [rho, u, c, drag, heat, volume, bends, forward, reverse] = cells;
+        for k in 0..LANES {
+            let energy = self.over_gamma * c[k] * c[k];
             let rise = self.kinetic_share * u[k] * u[k];
             // One division serves 1 / (R T) and 1 / (R T0).
             let over = 1.0 / (energy * (energy + rise));
             let per_energy = volume[k] * over * (energy + rise);
-            let head = 0.5 * rho[k] * u[k].abs() * u[k] * u[k] * per_energy;
+            let speed = u[k].abs();
+            let head = 0.5 * rho[k] * u[k] * u[k] * per_energy;
             lanes[0][k] += drag[k] * u[k] * per_energy;
-            lanes[1][k] += head * bends[k];
-            lanes[2][k] += head * if u[k] < 0.0 { reverse[k] } else { forward[k] };
+            lanes[1][k] += head * speed * bends[k];
+            // Mean and difference of the two directions spare the loop a choice.
+            let widening = 0.5 * ((forward[k] + reverse[k]) * speed + (forward[k] - reverse[k]) * u[k]);
+            lanes[2][k] += head * widening;
             lanes[3][k] += volume[k] * heat[k] * rise * over;
             lanes[4][k] += volume[k] * heat[k];
         }

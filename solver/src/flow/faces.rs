@@ -6,13 +6,10 @@ use super::riemann::{self, FaceLaw, HeatRatio, Side};
 use super::row::Row;
 use super::scheme::RiemannSolver;
 use super::state::{Flux, Primitive};
-use super::strips::{FaceStates, STRIP, Strip};
+use super::strips::{BEFORE, FaceStates, Strip};
 use super::work::Work;
-use super::{greater, lesser};
+use super::{of_rank, rank};
 use std::marker::PhantomData;
-
-/// Numbers that a loop keeps side by side while it looks for the highest.
-const LANES: usize = 8;
 
 impl Arena {
     /// Flows through the faces of a strip; answers with the highest signal speed over cell length [1/s].
@@ -58,11 +55,11 @@ struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     #[inline(always)]
-    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, sound_speed: &'a [f64], len: usize) -> Self {
+    fn new<const N: usize>(state: &'a Primitive<[f64; N]>, first: usize, sound_speed: &'a [f64], len: usize) -> Self {
         let state = Primitive {
-            density: &state.density[..len],
-            velocity: &state.velocity[..len],
-            pressure: &state.pressure[..len],
+            density: &state.density[first..][..len],
+            velocity: &state.velocity[first..][..len],
+            pressure: &state.pressure[first..][..len],
         };
         Self { state, sound_speed: &sound_speed[..len] }
     }
@@ -81,46 +78,19 @@ impl<R: FaceLaw> Pass for Fluxes<'_, R> {
     #[inline(always)]
     fn run(self) -> f64 {
         let Strip { start, len } = self.strip;
-        let left = Sides::new(&self.faces.after, &self.sound_speed[start - 1..], len);
-        let right = Sides::new(&self.faces.before, &self.sound_speed[start..], len);
+        let left = Sides::new(&self.faces.after, BEFORE - 1, &self.sound_speed[start - 1..], len);
+        let right = Sides::new(&self.faces.before, 0, &self.sound_speed[start..], len);
         let (area, over_length) = (&self.face_area[start..][..len], &self.over_face_length[start..][..len]);
         let (mass, momentum) = (&mut self.flux.mass[start..][..len], &mut self.flux.momentum[start..][..len]);
         let energy = &mut self.flux.energy[start..][..len];
-        let mut signal_rates = [0.0; STRIP];
-        let signal_rate = &mut signal_rates[..len];
+        let mut highest = 0;
         for i in 0..len {
             let face = R::flux(left.at(i), right.at(i), self.ratio);
             mass[i] = face.flux.mass * area[i];
             momentum[i] = face.flux.momentum * area[i];
             energy[i] = face.flux.energy * area[i];
-            signal_rate[i] = face.signal_speed * over_length[i];
+            highest = highest.max(rank(face.signal_speed * over_length[i]));
         }
-        highest(signal_rate)
+        of_rank(highest)
     }
-}
-
-/// The highest number of a row, at least zero.
-#[inline(always)]
-pub(super) fn highest(row: &[f64]) -> f64 {
-    let (chunks, rest) = row.as_chunks::<LANES>();
-    let mut lanes = [0.0; LANES];
-    for chunk in chunks {
-        for lane in 0..LANES {
-            lanes[lane] = greater(lanes[lane], chunk[lane]);
-        }
-    }
-    lanes.iter().chain(rest).fold(0.0, |a, b| greater(a, *b))
-}
-
-/// The lowest number of a row of positive numbers.
-#[inline(always)]
-pub(super) fn lowest(row: &[f64]) -> f64 {
-    let (chunks, rest) = row.as_chunks::<LANES>();
-    let mut lanes = [f64::INFINITY; LANES];
-    for chunk in chunks {
-        for lane in 0..LANES {
-            lanes[lane] = lesser(lanes[lane], chunk[lane]);
-        }
-    }
-    lanes.iter().chain(rest).fold(f64::INFINITY, |a, b| lesser(a, *b))
 }

@@ -99,12 +99,12 @@ impl SlopeLaw for VanLeer {
 }
 
 impl SlopeLaw for MonotonisedCentral {
+    /// The central difference, kept between zero and twice the smaller one; nothing where the two have different signs.
     #[inline(always)]
     fn change(behind: f64, ahead: f64, _scale: f64) -> f64 {
-        let central = 0.5 * (behind + ahead);
-        let rising = lesser(2.0 * lesser(behind, ahead), central);
-        let falling = greater(2.0 * greater(behind, ahead), central);
-        greater(rising, 0.0) + lesser(falling, 0.0)
+        let highest = greater(2.0 * lesser(behind, ahead), 0.0);
+        let lowest = lesser(2.0 * greater(behind, ahead), 0.0);
+        greater(lowest, lesser(highest, 0.5 * (behind + ahead)))
     }
 }
 

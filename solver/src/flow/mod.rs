@@ -60,3 +60,16 @@ fn lesser(a: f64, b: f64) -> f64 {
 fn greater(a: f64, b: f64) -> f64 {
     if a > b { a } else { b }
 }
+
+/// Place of a number in the order of all numbers not below zero; negative for one below. A loop finds the highest of many ranks lane by
+/// lane, while the order of floats would have it ask one after another.
+#[inline(always)]
+fn rank(value: f64) -> i64 {
+    value.to_bits().cast_signed()
+}
+
+/// The number of a rank not below zero.
+#[inline(always)]
+fn of_rank(rank: i64) -> f64 {
+    f64::from_bits(rank.cast_unsigned())
+}

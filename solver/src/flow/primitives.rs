@@ -27,7 +27,7 @@ impl Arena {
     /// The first cell whose density or pressure is not a finite number above zero.
     pub fn primitives(&self, y: &[f64], work: &mut Work) -> Result<(), Fault> {
         let Work { cell, sound_speed, .. } = work;
-        let faults = self.instruction_set.run(Primitives {
+        let sound = self.instruction_set.run(Primitives {
             y,
             slots: self.slots,
             inner: self.inner.clone(),
@@ -41,7 +41,7 @@ impl Arena {
             let carried = &y[(FLOW_ROWS + scalar) * self.slots..][..self.slots];
             self.instruction_set.run(Quotient { inner: self.inner.clone(), carried, density: &work.cell.density, row });
         }
-        if faults == 0 { Ok(()) } else { Err(self.find_fault(&work.cell)) }
+        if sound { Ok(()) } else { Err(self.find_fault(&work.cell)) }
     }
 
     #[cold]
@@ -75,11 +75,11 @@ struct Primitives<'a> {
 }
 
 impl Pass for Primitives<'_> {
-    /// Number of slots whose density or pressure is not a finite number above zero.
-    type Output = u64;
+    /// Whether all densities and pressures are finite numbers above zero.
+    type Output = bool;
 
     #[inline(always)]
-    fn run(self) -> u64 {
+    fn run(self) -> bool {
         let inner = self.inner;
         let n = inner.len();
         let row = |row: usize| &self.y[row * self.slots..][inner.clone()][..n];
@@ -87,7 +87,7 @@ impl Pass for Primitives<'_> {
         let (density, velocity) = (&mut self.density[inner.clone()][..n], &mut self.velocity[inner.clone()][..n]);
         let (pressure, sound_speed) =
             (&mut self.pressure[inner.clone()][..n], &mut self.sound_speed[inner.clone()][..n]);
-        let mut faults = 0;
+        let mut worst = 0;
         for i in 0..n {
             let over = 1.0 / mass[i];
             let u = momentum[i] * over;
@@ -96,12 +96,17 @@ impl Pass for Primitives<'_> {
             velocity[i] = u;
             pressure[i] = p;
             sound_speed[i] = (self.gamma * p * over).sqrt();
-            // Written so that a value that is not a number counts as a fault.
-            let sound = (mass[i] > 0.0) & (mass[i] < f64::INFINITY) & (p > 0.0) & (p < f64::INFINITY);
-            faults += u64::from(!sound);
+            worst = worst.max(unsound(mass[i])).max(unsound(p));
         }
-        faults
+        worst < unsound(f64::INFINITY)
     }
+}
+
+/// A measure that is least for finite numbers above zero: the bits of numbers above zero are in the order of the numbers, and those of
+/// infinity, of what is not a number, of all numbers below zero, and, less one, of zero itself come behind.
+#[inline(always)]
+fn unsound(value: f64) -> u64 {
+    value.to_bits().wrapping_sub(1)
 }
 
 struct Quotient<'a> {
@@ -122,6 +127,22 @@ impl Pass for Quotient<'_> {
         let row = &mut self.row[inner.clone()][..n];
         for i in 0..n {
             row[i] = carried[i] / density[i];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::unsound;
+
+    #[test]
+    fn finite_numbers_above_zero_are_sound() {
+        let limit = unsound(f64::INFINITY);
+        for value in [f64::from_bits(1), f64::MIN_POSITIVE, 1.2, 1e5, f64::MAX] {
+            assert!(unsound(value) < limit, "{value}");
+        }
+        for value in [0.0, -0.0, -1.2, f64::MIN, f64::INFINITY, f64::NEG_INFINITY, f64::NAN, -f64::NAN] {
+            assert!(unsound(value) >= limit, "{value}");
         }
     }
 }

@@ -6,7 +6,7 @@ use super::limiter::{self, SlopeLaw};
 use super::row::Row;
 use super::scheme::{Limiter, Predictor};
 use super::state::Primitive;
-use super::strips::{FaceStates, Strip};
+use super::strips::{BEFORE, FaceStates, Scratch, Strip};
 use super::work::Work;
 use std::marker::PhantomData;
 
@@ -26,7 +26,8 @@ impl Arena {
     }
 
     fn reconstruct_with<L: SlopeLaw>(&self, work: &mut Work, strip: Strip, half_step: Option<f64>) {
-        let Work { cell, sound_speed, faces, middle, drag, drag_per_velocity, wall_heat, predicted, .. } = work;
+        let Work { cell, sound_speed, faces, drag, drag_per_velocity, wall_heat, predicted, .. } = work;
+        let Scratch { middle_density, middle_velocity, .. } = &mut *work.scratch;
         let cells = Cells { cell, sound_speed };
         *predicted = false;
         match (self.scheme.march, half_step) {
@@ -36,7 +37,11 @@ impl Arena {
                     strip,
                     cells,
                     faces,
-                    middle,
+                    middle: Primitive {
+                        density: middle_density,
+                        velocity: middle_velocity,
+                        pressure: &mut work.middle_pressure[strip.start..],
+                    },
                     drag,
                     drag_per_velocity,
                     wall_heat,
@@ -135,9 +140,9 @@ impl<'a> Edges<'a> {
                 pressure: &mut before.pressure[..len],
             },
             after: Primitive {
-                density: &mut after.density[1..=len],
-                velocity: &mut after.velocity[1..=len],
-                pressure: &mut after.pressure[1..=len],
+                density: &mut after.density[BEFORE..][..len],
+                velocity: &mut after.velocity[BEFORE..][..len],
+                pressure: &mut after.pressure[BEFORE..][..len],
             },
         }
     }
@@ -180,7 +185,8 @@ struct Predicted<'a, L> {
     strip: Strip,
     cells: Cells<'a>,
     faces: &'a mut FaceStates,
-    middle: &'a mut Primitive<Row>,
+    /// Where the states at the middle of the step go, from the strip's first cell on.
+    middle: Primitive<&'a mut [f64]>,
     drag: &'a [f64],
     drag_per_velocity: &'a [f64],
     wall_heat: &'a [f64],
@@ -200,8 +206,7 @@ impl<L: SlopeLaw> Pass for Predicted<'_, L> {
         let cells = Stencils::new(&self.cells, self.strip);
         let mut edges = Edges::new(self.faces, len);
         let Primitive { density, velocity, pressure } = self.middle;
-        let (density, velocity) = (&mut density[start..][..len], &mut velocity[start..][..len]);
-        let pressure = &mut pressure[start..][..len];
+        let (density, velocity, pressure) = (&mut density[..len], &mut velocity[..len], &mut pressure[..len]);
         let (drag, wall_heat) = (&self.drag[start..][..len], &self.wall_heat[start..][..len]);
         let drag_per_velocity = &self.drag_per_velocity[start..][..len];
         let (over_length, widening) = (&self.over_length[start..][..len], &self.widening[start..][..len]);

@@ -95,42 +95,41 @@ pub struct Hllc;
 impl FaceLaw for Hllc {
     /// The flux is that of the state found on the face: the state between the waves, or that of one side when all waves run the
     /// other way. Written so, gas at rest passes exactly no mass, and exactly its pressure.
+    ///
+    /// With S the outer wave, s the contact, w = S - u and k = s w / (S - s), the state between has the fluxes rho k of mass,
+    /// rho k s + p* of momentum, and k (E + p + rho S (s - u)) of energy: what the jump across the wave makes of those of its side.
     #[inline(always)]
     fn flux(left: Side, right: Side, ratio: HeatRatio) -> FaceFlux {
         let (slowest, fastest) = outer_waves(left, right);
         let (left, right) = (left.state, right.state);
-        // Mass flow through the outer waves, seen from the undisturbed sides: into the left one < 0, into the right one > 0.
-        let mass_left = left.density * (slowest - left.velocity);
-        let mass_right = right.density * (fastest - right.velocity);
+        // Speeds of the outer waves and mass flows through them, seen from the undisturbed sides: left < 0, right > 0.
+        let (ahead_left, ahead_right) = (slowest - left.velocity, fastest - right.velocity);
+        let (mass_left, mass_right) = (left.density * ahead_left, right.density * ahead_right);
         let force = right.pressure - left.pressure + mass_left * left.velocity - mass_right * right.velocity;
         let mass = mass_left - mass_right;
         // The contact runs at force / mass, and mass < 0: the side is known before any division.
         let from_left = force < 0.0;
         let pick = |l: f64, r: f64| if from_left { l } else { r };
-        let side = Primitive {
-            density: pick(left.density, right.density),
-            velocity: pick(left.velocity, right.velocity),
-            pressure: pick(left.pressure, right.pressure),
-        };
-        let wave = pick(slowest, fastest);
+        let (density, velocity) = (pick(left.density, right.density), pick(left.velocity, right.velocity));
+        let pressure = pick(left.pressure, right.pressure);
+        let (wave, ahead) = (pick(slowest, fastest), pick(ahead_left, ahead_right));
         let mass_side = pick(mass_left, mass_right);
+        // Where all waves run the other way, a contact that runs with the gas leaves its state as it is.
         let supersonic = pick(slowest, -fastest) > 0.0;
+        let force = if supersonic { velocity * mass } else { force };
         // One division serves for 1 / mass and for 1 / (wave - contact).
         let gap = wave * mass - force;
         let over_both = 1.0 / (mass * gap);
         let contact = force * gap * over_both;
-        let over_gap = mass * mass * over_both;
-        let energy = total_energy(side, ratio);
-        let pressure = side.pressure + mass_side * (contact - side.velocity);
-        let energy_between =
-            ((wave - side.velocity) * energy + pressure * contact - side.pressure * side.velocity) * over_gap;
-        let found = |between: f64, undisturbed: f64| if supersonic { undisturbed } else { between };
-        let flux = physical(
-            found(mass_side * over_gap, side.density),
-            found(contact, side.velocity),
-            found(pressure, side.pressure),
-            found(energy_between, energy),
-        );
+        let swept = contact * (mass * mass * over_both);
+        let jump = contact - velocity;
+        let enthalpy = pressure * (ratio.energy_over_pressure + 1.0) + 0.5 * density * velocity * velocity;
+        let through = mass_side * swept;
+        let flux = Flux {
+            mass: through,
+            momentum: through * contact + (pressure + mass_side * jump),
+            energy: ahead * swept * (enthalpy + density * wave * jump),
+        };
         FaceFlux { flux, signal_speed: greater(fastest, -slowest) }
     }
 }

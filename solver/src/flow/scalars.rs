@@ -5,25 +5,24 @@
 
 use super::arena::Arena;
 use super::dispatch::Pass;
+use super::greater;
+use super::row::Row;
 use super::state::End;
+use super::strips::{STRIP, Strip};
 use super::work::Work;
-use super::{greater, lesser};
-use std::ops::Range;
 
 /// Differences of shares whose square is below this are not limited.
 const SMOOTH_BELOW_SQUARED: f64 = 1e-24;
 
 impl Arena {
-    /// Flows of the scalars through the faces: the mass flow takes them from the side that it comes from.
-    pub(super) fn scalar_fluxes(&self, work: &mut Work) {
-        let Work { scalar, scalar_limit, scalar_flux, flux, .. } = work;
-        let inner = || self.inner.clone();
-        scalar_limit.fill(1.0);
-        for row in scalar.iter() {
-            self.instruction_set.run(Limit { inner: inner(), row, limit: scalar_limit });
+    /// Flows of the scalars through the faces of a strip: the mass flow takes them from the side that it comes from.
+    pub(super) fn scalar_fluxes(&self, work: &mut Work, strip: Strip) {
+        let Work { scalar, scalar_limit: limit, scalar_flux, flux, scratch, .. } = work;
+        if !scalar.is_empty() {
+            self.instruction_set.run(Limit { strip, rows: scalar, limit, quotients: &mut scratch.quotients });
         }
         for (row, flow) in scalar.iter().zip(scalar_flux) {
-            self.instruction_set.run(Carry { inner: inner(), row, limit: scalar_limit, mass: &flux.mass, flow });
+            self.instruction_set.run(Carry { strip, row, limit, mass: &flux.mass, flow });
         }
     }
 }
@@ -41,31 +40,50 @@ fn half_change(before: f64, after: f64, limit: f64) -> f64 {
 }
 
 struct Limit<'a> {
-    inner: Range<usize>,
-    row: &'a [f64],
+    strip: Strip,
+    rows: &'a [Row],
     limit: &'a mut [f64],
+    quotients: &'a mut [[f64; STRIP]; 2],
 }
 
 impl Pass for Limit<'_> {
     type Output = ();
 
-    /// Van Albada's law as a factor on the central difference; of several scalars the smallest factor holds.
+    /// Van Albada's law as a factor on the central difference; of several scalars the smallest factor holds, which is found before
+    /// dividing.
     #[inline(always)]
     fn run(self) {
-        let Range { start, end } = self.inner;
-        let n = end - start;
-        let (before, here, after) = (&self.row[start - 1..][..n], &self.row[start..][..n], &self.row[start + 1..][..n]);
-        let limit = &mut self.limit[start..][..n];
-        for i in 0..n {
-            let (behind, ahead) = (here[i] - before[i], after[i] - here[i]);
-            let together = greater(0.0, 2.0 * behind * ahead) + SMOOTH_BELOW_SQUARED;
-            limit[i] = lesser(limit[i], together / (behind * behind + ahead * ahead + SMOOTH_BELOW_SQUARED));
+        let Strip { start, len } = self.strip;
+        let [numerator, denominator] = self.quotients.each_mut().map(|row| &mut row[..len]);
+        for (rank, row) in self.rows.iter().enumerate() {
+            let (before, here, after) = (&row[start - 1..][..len], &row[start..][..len], &row[start + 1..][..len]);
+            let quotient = |i: usize| {
+                let (behind, ahead) = (here[i] - before[i], after[i] - here[i]);
+                let together = greater(0.0, 2.0 * behind * ahead) + SMOOTH_BELOW_SQUARED;
+                (together, behind * behind + ahead * ahead + SMOOTH_BELOW_SQUARED)
+            };
+            if rank == 0 {
+                for i in 0..len {
+                    (numerator[i], denominator[i]) = quotient(i);
+                }
+                continue;
+            }
+            for i in 0..len {
+                let (together, squares) = quotient(i);
+                let smaller = together * denominator[i] < numerator[i] * squares;
+                numerator[i] = if smaller { together } else { numerator[i] };
+                denominator[i] = if smaller { squares } else { denominator[i] };
+            }
+        }
+        let limit = &mut self.limit[start..][..len];
+        for i in 0..len {
+            limit[i] = numerator[i] / denominator[i];
         }
     }
 }
 
 struct Carry<'a> {
-    inner: Range<usize>,
+    strip: Strip,
     row: &'a [f64],
     limit: &'a [f64],
     mass: &'a [f64],
@@ -78,12 +96,11 @@ impl Pass for Carry<'_> {
     /// Face i of the rows lies between the slots i - 1 and i.
     #[inline(always)]
     fn run(self) {
-        let Range { start, end } = self.inner;
-        let n = end - start;
-        let [far_left, left, right, far_right] = [0, 1, 2, 3].map(|steps| &self.row[start - 2 + steps..][..n]);
-        let (limit_left, limit_right) = (&self.limit[start - 1..][..n], &self.limit[start..][..n]);
-        let (mass, flow) = (&self.mass[start..][..n], &mut self.flow[start..][..n]);
-        for i in 0..n {
+        let Strip { start, len } = self.strip;
+        let [far_left, left, right, far_right] = [0, 1, 2, 3].map(|steps| &self.row[start - 2 + steps..][..len]);
+        let (limit_left, limit_right) = (&self.limit[start - 1..][..len], &self.limit[start..][..len]);
+        let (mass, flow) = (&self.mass[start..][..len], &mut self.flow[start..][..len]);
+        for i in 0..len {
             let from_left = left[i] + half_change(far_left[i], right[i], limit_left[i]);
             let from_right = right[i] - half_change(left[i], far_right[i], limit_right[i]);
             flow[i] = mass[i] * if mass[i] < 0.0 { from_right } else { from_left };

@@ -3,92 +3,125 @@
 use super::arena::Arena;
 use super::derivative::STIFF_ABOVE;
 use super::dispatch::Pass;
-use super::faces::{highest, lowest};
-use super::greater;
-use super::wall_table::Tables;
-use super::walls::{Stretch, WallKind};
+use super::scheme::Predictor;
+use super::strips::{Scratch, Strip};
+use super::wall_table::{Line, Place, Tables};
+use super::walls::WallKind;
 use super::work::Work;
+use super::{greater, of_rank, rank};
 use crate::gas::{self, Gas};
+use std::ops::Range;
 
 /// Cells whose Reynolds numbers are looked up together.
 const CHUNK: usize = 128;
 
-/// The states of a step that drag and heat belong to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Instant {
-    /// Its start.
-    Start,
-    /// Its middle, as a predictor has found it.
-    Middle,
+/// The states that drag and heat are found for.
+struct States<'a> {
+    density: &'a [f64],
+    velocity: &'a [f64],
+    sound_speed: &'a [f64],
 }
 
 impl Arena {
     /// Drag and wall heat of all ducts whose walls change them; the rows of the others keep what they were made with.
     pub(super) fn wall_sources(&self, work: &mut Work) {
-        self.wall_sources_at(Instant::Start, work);
-    }
-
-    /// The same for the states that a predictor has found for the middle of the step.
-    ///
-    /// Where drag is stiff anywhere, all stays as it was at the start of the step: from there alone [`Arena::advance`] leads it to its
-    /// balance at once.
-    pub(super) fn middle_wall_sources(&self, work: &mut Work, half_step: f64) {
-        if 2.0 * half_step * work.highest_drag_rate <= STIFF_ABOVE {
-            self.wall_sources_at(Instant::Middle, work);
-        }
-    }
-
-    fn wall_sources_at(&self, instant: Instant, work: &mut Work) {
         let mut rate: f64 = 0.0;
         for stretch in &self.walls.stretches {
-            let of_stretch = match stretch.kind {
-                WallKind::Bare => 0.0,
-                WallKind::Bent => self.sources_of::<false, false>(stretch, instant, work),
-                WallKind::Rough => self.sources_of::<true, false>(stretch, instant, work),
-                WallKind::RoughAndWarm => self.sources_of::<true, true>(stretch, instant, work),
+            let slots = || stretch.slots.clone();
+            let Work { cell, sound_speed, found, .. } = work;
+            let states = States {
+                density: &cell.density[slots()],
+                velocity: &cell.velocity[slots()],
+                sound_speed: &sound_speed[slots()],
             };
-            rate = greater(rate, of_stretch);
+            let rows = SourceRows {
+                drag: &mut work.drag[slots()],
+                drag_per_velocity: &mut work.drag_per_velocity[slots()],
+                wall_heat: &mut work.wall_heat[slots()],
+                wall_temperature: &work.wall_temperature[slots()],
+            };
+            rate = greater(rate, self.sources_of(stretch.kind, slots(), states, rows, found));
         }
         work.highest_drag_rate = rate;
     }
 
-    /// Fills the rows of a stretch; answers with its highest rate of drag [1/s].
-    fn sources_of<const RUBS: bool, const WARMS: bool>(
-        &self,
-        stretch: &Stretch,
-        instant: Instant,
-        work: &mut Work,
-    ) -> f64 {
-        let slots = || stretch.slots.clone();
-        let Work { cell, sound_speed, middle, middle_sound_speed, .. } = work;
-        let (state, sound_speed) = match instant {
-            Instant::Start => (cell, sound_speed),
-            Instant::Middle => (middle, middle_sound_speed),
-        };
-        if RUBS && instant == Instant::Middle {
+    /// Whether drag and heat are found anew for the middle of the step. Where drag is stiff anywhere, all stays as it was at the start
+    /// of the step: from there alone [`Arena::advance`] leads it to its balance at once.
+    pub(super) fn sources_follow(&self, work: &Work, half_step: f64) -> bool {
+        self.scheme.march == Predictor::Hancock && 2.0 * half_step * work.highest_drag_rate <= STIFF_ABOVE
+    }
+
+    /// The same for a strip at the middle of the step, whose states a predictor has just found; answers with the highest rate of drag
+    /// there [1/s].
+    pub(super) fn middle_wall_sources(&self, work: &mut Work, strip: Strip) -> f64 {
+        let mut rate: f64 = 0.0;
+        for stretch in &self.walls.stretches {
+            let slots = || stretch.slots.start.max(strip.start)..stretch.slots.end.min(strip.start + strip.len);
+            if stretch.kind == WallKind::Bare || slots().is_empty() {
+                continue;
+            }
+            let in_strip = || slots().start - strip.start..slots().end - strip.start;
+            let Work { middle_pressure, scratch, found, .. } = work;
+            let Scratch { middle_density, middle_velocity, middle_sound_speed, .. } = &mut **scratch;
             self.instruction_set.run(SoundSpeeds {
                 gamma: self.gas.gamma,
-                density: &state.density[slots()],
-                pressure: &state.pressure[slots()],
-                sound_speed: &mut sound_speed[slots()],
+                density: &middle_density[in_strip()],
+                pressure: &middle_pressure[slots()],
+                sound_speed: &mut middle_sound_speed[in_strip()],
             });
+            let states = States {
+                density: &middle_density[in_strip()],
+                velocity: &middle_velocity[in_strip()],
+                sound_speed: &middle_sound_speed[in_strip()],
+            };
+            let rows = SourceRows {
+                drag: &mut work.drag[slots()],
+                drag_per_velocity: &mut work.drag_per_velocity[slots()],
+                wall_heat: &mut work.wall_heat[slots()],
+                wall_temperature: &work.wall_temperature[slots()],
+            };
+            rate = greater(rate, self.sources_of(stretch.kind, slots(), states, rows, found));
         }
+        rate
+    }
+
+    /// Fills the rows of `slots`, which have walls of one kind; answers with their highest rate of drag [1/s].
+    fn sources_of(
+        &self,
+        kind: WallKind,
+        slots: Range<usize>,
+        states: States<'_>,
+        rows: SourceRows<'_>,
+        found: &mut Found,
+    ) -> f64 {
+        match kind {
+            WallKind::Bare => 0.0,
+            WallKind::Bent => self.sources_with::<false, false>(slots, states, rows, found),
+            WallKind::Rough => self.sources_with::<true, false>(slots, states, rows, found),
+            WallKind::RoughAndWarm => self.sources_with::<true, true>(slots, states, rows, found),
+        }
+    }
+
+    fn sources_with<const RUBS: bool, const WARMS: bool>(
+        &self,
+        slots: Range<usize>,
+        states: States<'_>,
+        rows: SourceRows<'_>,
+        found: &mut Found,
+    ) -> f64 {
+        let slots = || slots.clone();
         self.instruction_set.run(WallSources::<RUBS, WARMS> {
             gas: &self.gas,
-            recovery: 0.5 * libm::cbrt(self.gas.prandtl) / self.gas.heat_capacity,
+            recovery: self.walls.recovery,
             tables: &self.walls.tables,
             table_start: &self.walls.table_start[slots()],
             diameter: &self.geometry.diameter[slots()],
             over_diameter: &self.geometry.over_diameter[slots()],
             shape_mean: &self.geometry.shape_mean[slots()],
             shape_turn: &self.geometry.shape_turn[slots()],
-            density: &state.density[slots()],
-            velocity: &state.velocity[slots()],
-            sound_speed: &sound_speed[slots()],
-            wall_temperature: &work.wall_temperature[slots()],
-            drag: &mut work.drag[slots()],
-            drag_per_velocity: &mut work.drag_per_velocity[slots()],
-            wall_heat: &mut work.wall_heat[slots()],
+            states,
+            rows,
+            found,
         })
     }
 }
@@ -113,7 +146,15 @@ impl Pass for SoundSpeeds<'_> {
     }
 }
 
-/// Rows of a stretch of ducts. In ghost slots the geometry is zero, and so are drag and heat.
+/// What is found, and the temperature of the walls.
+struct SourceRows<'a> {
+    drag: &'a mut [f64],
+    drag_per_velocity: &'a mut [f64],
+    wall_heat: &'a mut [f64],
+    wall_temperature: &'a [f64],
+}
+
+/// Slots with walls of one kind. In ghost slots the geometry is zero, and so are drag and heat.
 struct WallSources<'a, const RUBS: bool, const WARMS: bool> {
     gas: &'a Gas,
     /// Adiabatic wall temperature above the static one, over the velocity squared [K s^2/m^2].
@@ -124,13 +165,9 @@ struct WallSources<'a, const RUBS: bool, const WARMS: bool> {
     over_diameter: &'a [f64],
     shape_mean: &'a [f64],
     shape_turn: &'a [f64],
-    density: &'a [f64],
-    velocity: &'a [f64],
-    sound_speed: &'a [f64],
-    wall_temperature: &'a [f64],
-    drag: &'a mut [f64],
-    drag_per_velocity: &'a mut [f64],
-    wall_heat: &'a mut [f64],
+    states: States<'a>,
+    rows: SourceRows<'a>,
+    found: &'a mut Found,
 }
 
 impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> {
@@ -140,7 +177,7 @@ impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> 
     #[inline(always)]
     fn run(self) -> f64 {
         match self.gas.fixed_viscosity {
-            Some(viscosity) => self.fill(|_, _| viscosity),
+            Some(viscosity) => self.fill(|_, _| [viscosity, 1.0]),
             None => self.fill(gas::sutherland),
         }
     }
@@ -149,98 +186,103 @@ impl<const RUBS: bool, const WARMS: bool> Pass for WallSources<'_, RUBS, WARMS> 
 impl<const RUBS: bool, const WARMS: bool> WallSources<'_, RUBS, WARMS> {
     /// Fills the rows of drag and heat, a chunk after another.
     #[inline(always)]
-    fn fill(mut self, viscosity: impl Fn(f64, f64) -> f64) -> f64 {
-        let mut rate: f64 = 0.0;
-        let mut found = Found::default();
+    fn fill(mut self, viscosity: impl Fn(f64, f64) -> [f64; 2]) -> f64 {
+        let (mut most_drag, mut least_density) = (0, i64::MAX);
         let mut start = 0;
-        while start < self.drag.len() {
-            let len = CHUNK.min(self.drag.len() - start);
+        while start < self.table_start.len() {
+            let len = CHUNK.min(self.table_start.len() - start);
             if RUBS {
-                self.look_up(start, len, &mut found, &viscosity);
+                self.look_up(start, len, &viscosity);
             }
-            if WARMS {
-                self.fill_heat(start, len, &found);
-            }
-            self.fill_drag(start, len, &found);
-            // One division for the chunk: densities within it differ little.
-            let [drag, density] = [&*self.drag_per_velocity, self.density].map(|row| &row[start..][..len]);
-            rate = greater(rate, 2.0 * highest(drag) / lowest(density));
+            let (drag, density) = self.fill_chunk(start, len);
+            most_drag = most_drag.max(drag);
+            least_density = least_density.min(density);
             start += len;
         }
-        rate
+        2.0 * of_rank(most_drag) / of_rank(least_density)
     }
 
-    /// Temperatures, viscosities, f Re and Nu of a chunk.
+    /// Temperatures, viscosities and lines of the table of a chunk.
     #[inline(always)]
-    fn look_up(&self, start: usize, len: usize, found: &mut Found, viscosity: impl Fn(f64, f64) -> f64) {
-        let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
-        let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.sound_speed[start..][..len]);
+    fn look_up(&mut self, start: usize, len: usize, viscosity: impl Fn(f64, f64) -> [f64; 2]) {
+        let found = &mut *self.found;
+        let (density, velocity) = (&self.states.density[start..][..len], &self.states.velocity[start..][..len]);
+        let (diameter, sound_speed) = (&self.diameter[start..][..len], &self.states.sound_speed[start..][..len]);
+        let table_start = &self.table_start[start..][..len];
         // The speed of sound is the root of temperature but for a factor.
         let to_root = 1.0 / (self.gas.gamma * self.gas.gas_constant).sqrt();
         for i in 0..len {
             let root = sound_speed[i] * to_root;
             found.temperature[i] = root * root;
-            found.viscosity[i] = viscosity(root * root, root);
-            found.reynolds[i] = density[i] * velocity[i].abs() * diameter[i] / found.viscosity[i];
+            // One division serves the viscosity and the Reynolds number.
+            let [above, below] = viscosity(root * root, root);
+            let over = 1.0 / (above * below);
+            found.viscosity[i] = above * above * over;
+            let Place { line, along } =
+                Place::of(density[i] * velocity[i].abs() * diameter[i] * (below * below * over));
+            found.line_number[i] = table_start[i] + line;
+            found.along[i] = along;
         }
-        for (i, table_start) in self.table_start[start..][..len].iter().enumerate() {
-            let place = self.tables.place(*table_start, found.reynolds[i]);
-            found.friction[i] = self.tables.friction(place);
-            if WARMS {
-                found.nusselt[i] = self.tables.nusselt(place);
-            }
-        }
+        // A loop of its own that only fetches: whole lines are fetched faster one by one than their numbers are gathered.
+        self.tables.fetch(&found.line_number[..len], &mut found.line[..len]);
     }
 
-    /// h (Tw - Taw) P / A with h = Nu k / D, k = mu cp / Pr and P / A = 4 / D.
+    /// Drag: (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D, and that of bends and separation. Heat:
+    /// h (Tw - Taw) P / A with h = Nu k / D and k = mu cp / Pr. Answers with the ranks of the highest drag over velocity and of the
+    /// lowest density.
     #[inline(always)]
-    fn fill_heat(&mut self, start: usize, len: usize, found: &Found) {
-        let (velocity, over_diameter) = (&self.velocity[start..][..len], &self.over_diameter[start..][..len]);
-        let wall_temperature = &self.wall_temperature[start..][..len];
-        let wall_heat = &mut self.wall_heat[start..][..len];
-        let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
-        for i in 0..len {
-            let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
-            let over_diameters = found.viscosity[i] * over_diameter[i] * over_diameter[i];
-            wall_heat[i] = film * found.nusselt[i] * over_diameters * (wall_temperature[i] - adiabatic);
-        }
-    }
-
-    /// (f/8) rho u |u| P / A with f = (f Re) mu / (rho |u| D) and P / A = 4 / D, and the drag of bends and separation.
-    #[inline(always)]
-    fn fill_drag(&mut self, start: usize, len: usize, found: &Found) {
-        let (density, velocity) = (&self.density[start..][..len], &self.velocity[start..][..len]);
+    fn fill_chunk(&mut self, start: usize, len: usize) -> (i64, i64) {
+        let found = &*self.found;
+        let (density, velocity) = (&self.states.density[start..][..len], &self.states.velocity[start..][..len]);
         let (shape_mean, shape_turn) = (&self.shape_mean[start..][..len], &self.shape_turn[start..][..len]);
         let over_diameter = &self.over_diameter[start..][..len];
-        let drag = &mut self.drag[start..][..len];
-        let drag_per_velocity = &mut self.drag_per_velocity[start..][..len];
+        let wall_temperature = &self.rows.wall_temperature[start..][..len];
+        let (drag, wall_heat) = (&mut self.rows.drag[start..][..len], &mut self.rows.wall_heat[start..][..len]);
+        let drag_per_velocity = &mut self.rows.drag_per_velocity[start..][..len];
+        let (mut most_drag, mut least_density) = (0, i64::MAX);
+        let film = 4.0 * self.gas.heat_capacity / self.gas.prandtl;
         for i in 0..len {
             // Mean and difference of the two directions spare the loop a choice.
             let heads = shape_mean[i] * velocity[i].abs() + shape_turn[i] * velocity[i];
             let mut per_velocity = 0.5 * density[i] * heads;
+            let (line, along) = (found.line[i], found.along[i]);
+            let viscosity_over_area = found.viscosity[i] * over_diameter[i] * over_diameter[i];
             if RUBS {
-                per_velocity += 0.5 * found.friction[i] * found.viscosity[i] * over_diameter[i] * over_diameter[i];
+                per_velocity += 0.5 * line.friction(along) * viscosity_over_area;
+            }
+            if WARMS {
+                let adiabatic = found.temperature[i] + self.recovery * velocity[i] * velocity[i];
+                wall_heat[i] = film * line.nusselt(along) * viscosity_over_area * (wall_temperature[i] - adiabatic);
             }
             drag_per_velocity[i] = per_velocity;
             drag[i] = per_velocity * velocity[i];
+            most_drag = most_drag.max(rank(per_velocity));
+            least_density = least_density.min(rank(density[i]));
         }
+        (most_drag, least_density)
     }
 }
 
-/// What is found for a chunk of cells. A loop that looks things up at places of its own making can be vectorised only where the
-/// compiler sees that what it writes is no part of the table: here, in arrays that nobody else knows.
-struct Found {
+/// What is found for a chunk of cells: one piece of memory, so that a loop need not ask which of its parts overlap.
+#[derive(Debug, Clone)]
+#[repr(align(64))]
+pub(super) struct Found {
     temperature: [f64; CHUNK],
     viscosity: [f64; CHUNK],
-    reynolds: [f64; CHUNK],
-    friction: [f64; CHUNK],
-    nusselt: [f64; CHUNK],
+    line_number: [usize; CHUNK],
+    along: [f64; CHUNK],
+    line: [Line; CHUNK],
 }
 
 impl Default for Found {
-    #[inline(always)]
     fn default() -> Self {
         let zeros = [0.0; CHUNK];
-        Self { temperature: zeros, viscosity: zeros, reynolds: zeros, friction: zeros, nusselt: zeros }
+        Self {
+            temperature: zeros,
+            viscosity: zeros,
+            line_number: [0; CHUNK],
+            along: zeros,
+            line: [Line::default(); CHUNK],
+        }
     }
 }

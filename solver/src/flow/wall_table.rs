@@ -14,40 +14,54 @@ const SHIFT: u32 = f64::MANTISSA_DIGITS - 1 - MANTISSA_BITS;
 /// Highest Reynolds number that has a line of its own.
 const HIGHEST: f64 = 4_294_967_295.0;
 
-/// A function of the Reynolds number as straight lines, equally wide within each octave from 1 on, constant below and above.
+/// Two functions of the Reynolds number, f Re and Nu, on one straight line each.
 ///
-/// A look-up fetches one number that holds both ends of the line in single precision, since fetching is what it costs; neighbours
-/// share their common end to the last bit, so that the function is continuous.
-fn lines(value: impl Fn(f64) -> f64) -> Vec<u64> {
-    let end = |line: usize| u64::from((value(knot(line)) as f32).to_bits());
-    (0..LINES).map(|line| end(line) | end(line + 1) << 32).collect()
+/// Single precision, so that a look-up fetches all four numbers at once: fetching is what it costs. Neighbouring lines share their
+/// common end to the last bit, so that the functions are continuous.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Line {
+    /// f Re at the beginning and at the end of the line, then Nu there.
+    ends: [f32; 4],
 }
 
-/// Where a Reynolds number lies in the tables.
+impl Line {
+    /// f Re some way along the line, 0..1.
+    #[inline(always)]
+    pub(super) fn friction(&self, along: f64) -> f64 {
+        Self::between(self.ends[0], self.ends[1], along)
+    }
+
+    /// Nu some way along the line, 0..1.
+    #[inline(always)]
+    pub(super) fn nusselt(&self, along: f64) -> f64 {
+        Self::between(self.ends[2], self.ends[3], along)
+    }
+
+    #[inline(always)]
+    fn between(low: f32, high: f32, along: f64) -> f64 {
+        let (low, high) = (f64::from(low), f64::from(high));
+        low + (high - low) * along
+    }
+}
+
+/// Where a Reynolds number lies in a table, whose lines are equally wide within each octave from 1 on; the functions are constant below
+/// and above.
 #[derive(Clone, Copy)]
 pub(super) struct Place {
-    line: usize,
+    /// Number of the line.
+    pub(super) line: usize,
     /// Way from the line's beginning to its end, 0..1.
-    along: f64,
+    pub(super) along: f64,
 }
 
 impl Place {
     #[inline(always)]
-    fn of(reynolds: f64) -> Self {
+    pub(super) fn of(reynolds: f64) -> Self {
         let one = 1.0_f64.to_bits();
         let bits = greater(1.0, lesser(HIGHEST, reynolds)).to_bits() - one;
         // The bits behind the counting ones, moved to the front of a mantissa, make a number from 1 to 2.
         let fraction = (bits << MANTISSA_BITS) & ((1 << (f64::MANTISSA_DIGITS - 1)) - 1);
         Self { line: (bits >> SHIFT) as usize, along: f64::from_bits(fraction | one) - 1.0 }
-    }
-
-    /// Value in a row of lines whose length is a power of two.
-    #[inline(always)]
-    fn value(self, lines: &[u64]) -> f64 {
-        // The mask changes nothing; it tells the compiler that the index is inside the row.
-        let both = lines[self.line & (lines.len() - 1)];
-        let (low, high) = (f64::from(f32::from_bits(both as u32)), f64::from(f32::from_bits((both >> 32) as u32)));
-        low + (high - low) * self.along
     }
 }
 
@@ -59,29 +73,35 @@ fn knot(line: usize) -> f64 {
 /// Darcy friction factor times Reynolds number, and Nusselt number, over the Reynolds number with the hydraulic diameter.
 ///
 /// The product f Re stays finite at rest (64 in a round duct), so that wall drag, f Re mu u / (2 D^2), has no singularity there.
-#[derive(Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq)]
 pub struct WallTable {
-    friction: Vec<u64>,
-    nusselt: Vec<u64>,
+    lines: Vec<Line>,
 }
 
 impl WallTable {
     /// Tabulates `friction` (f Re over Re) and `nusselt` (Nu over Re). Both are taken as constant below Re = 1 and above 2^32.
     #[must_use]
     pub fn new(friction: impl Fn(f64) -> f64, nusselt: impl Fn(f64) -> f64) -> Self {
-        Self { friction: lines(friction), nusselt: lines(nusselt) }
+        let at_knot = |line| (friction(knot(line)) as f32, nusselt(knot(line)) as f32);
+        let line = |line| {
+            let (low, high) = (at_knot(line), at_knot(line + 1));
+            Line { ends: [low.0, high.0, low.1, high.1] }
+        };
+        Self { lines: (0..LINES).map(line).collect() }
     }
 
     /// f Re at a Reynolds number >= 0.
     #[must_use]
     pub fn friction(&self, reynolds: f64) -> f64 {
-        Place::of(reynolds).value(&self.friction)
+        let place = Place::of(reynolds);
+        self.lines[place.line].friction(place.along)
     }
 
     /// Nu at a Reynolds number >= 0.
     #[must_use]
     pub fn nusselt(&self, reynolds: f64) -> f64 {
-        Place::of(reynolds).value(&self.nusselt)
+        let place = Place::of(reynolds);
+        self.lines[place.line].nusselt(place.along)
     }
 }
 
@@ -95,8 +115,7 @@ impl fmt::Debug for WallTable {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Tables {
     known: Vec<WallTable>,
-    friction: Vec<u64>,
-    nusselt: Vec<u64>,
+    lines: Vec<Line>,
 }
 
 impl Tables {
@@ -107,30 +126,19 @@ impl Tables {
             self.known.len() - 1
         });
         let start = index * LINES;
-        for (all, one) in [(&mut self.friction, &table.friction), (&mut self.nusselt, &table.nusselt)] {
-            all.resize((self.known.len() * LINES).next_power_of_two(), 0);
-            all[start..start + LINES].copy_from_slice(one);
-        }
+        self.lines.resize((self.known.len() * LINES).next_power_of_two(), Line::default());
+        self.lines[start..start + LINES].copy_from_slice(&table.lines);
         start
     }
 
-    /// Place of a Reynolds number in the table that begins at `start`.
+    /// Fetches the lines of these numbers, counted over all tables.
     #[inline(always)]
-    pub(super) fn place(&self, start: usize, reynolds: f64) -> Place {
-        let place = Place::of(reynolds);
-        Place { line: start + place.line, ..place }
-    }
-
-    /// f Re at a place.
-    #[inline(always)]
-    pub(super) fn friction(&self, place: Place) -> f64 {
-        place.value(&self.friction)
-    }
-
-    /// Nu at a place.
-    #[inline(always)]
-    pub(super) fn nusselt(&self, place: Place) -> f64 {
-        place.value(&self.nusselt)
+    pub(super) fn fetch(&self, numbers: &[usize], lines: &mut [Line]) {
+        let all = self.lines.as_slice();
+        for (line, number) in lines.iter_mut().zip(numbers) {
+            // The mask changes nothing; it tells the compiler that the index is inside the row.
+            *line = all[number & (all.len() - 1)];
+        }
     }
 }
 
@@ -156,9 +164,12 @@ mod tests {
         let starts = [1.0, 2.0, 1.0, 3.0].map(|slope| tables.start_of(&of(slope)));
         assert_eq!(starts, [0, LINES, 0, 2 * LINES]);
         for (slope, start) in [(1.0, 0), (2.0, LINES), (3.0, 2 * LINES)] {
-            let place = tables.place(start, 1_234.5);
-            assert!((tables.friction(place) - of(slope).friction(1_234.5)).abs() <= 0.0);
-            assert!((tables.nusselt(place) - of(slope).nusselt(1_234.5)).abs() <= 0.0);
+            let Place { line, along } = Place::of(1_234.5);
+            let mut found = [Line::default()];
+            tables.fetch(&[start + line], &mut found);
+            let [line] = found;
+            assert!((line.friction(along) - of(slope).friction(1_234.5)).abs() <= 0.0);
+            assert!((line.nusselt(along) - of(slope).nusselt(1_234.5)).abs() <= 0.0);
         }
     }
 

@@ -3,6 +3,7 @@
 use super::arena::GHOSTS;
 use super::mesh::DuctMesh;
 use super::wall_table::Tables;
+use crate::gas::Gas;
 use std::ops::Range;
 
 /// What a wall has.
@@ -42,13 +43,16 @@ pub(super) struct Stretch {
 pub(super) struct Walls {
     pub(super) stretches: Vec<Stretch>,
     pub(super) tables: Tables,
+    /// Adiabatic wall temperature above the static one, over the velocity squared [K s^2/m^2].
+    pub(super) recovery: f64,
     /// Where the table of a slot begins, [slots].
     pub(super) table_start: Vec<usize>,
 }
 
 impl Walls {
-    pub(super) fn new(slots: usize) -> Self {
-        Self { stretches: Vec::new(), tables: Tables::default(), table_start: vec![0; slots] }
+    pub(super) fn new(slots: usize, gas: &Gas) -> Self {
+        let recovery = 0.5 * libm::cbrt(gas.prandtl) / gas.heat_capacity;
+        Self { stretches: Vec::new(), tables: Tables::default(), recovery, table_start: vec![0; slots] }
     }
 
     /// Adds the wall of the next duct, whose cells are `cells`.
@@ -62,6 +66,13 @@ impl Walls {
         match self.stretches.last_mut() {
             Some(last) if last.kind == kind => last.slots.end = slots.end,
             _ => self.stretches.push(Stretch { kind, slots }),
+        }
+    }
+
+    /// Lets the loops over the last stretch run to `end`, a whole number of vectors; beyond the ducts there is neither drag nor heat.
+    pub(super) fn close(&mut self, end: usize) {
+        if let Some(last) = self.stretches.last_mut() {
+            last.slots.end = end;
         }
     }
 }

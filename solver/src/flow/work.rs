@@ -2,8 +2,9 @@
 
 use super::arena::Arena;
 use super::row::Row;
+use super::sources::Found;
 use super::state::{DuctId, Flux, Primitive};
-use super::strips::FaceStates;
+use super::strips::{FaceStates, Scratch};
 
 /// Rank of the first row of scalars; the geometry's rows come before it.
 const FIRST_SCALAR_RANK: usize = 28;
@@ -19,14 +20,16 @@ pub struct Work {
     pub(super) sound_speed: Row,
     /// States at the faces of the strip at hand.
     pub(super) faces: Box<FaceStates>,
+    /// Numbers of the strip at hand.
+    pub(super) scratch: Box<Scratch>,
+    /// What the walls' tables give for the chunk of cells at hand.
+    pub(super) found: Box<Found>,
     /// States at the end faces of the ducts, [ducts][ends], along the duct.
     pub(super) ends: Vec<[Primitive; 2]>,
     /// Whether a predictor has been at work.
     pub(super) predicted: bool,
-    /// Cell averages at the middle of the step, if a predictor has been at work.
-    pub(super) middle: Primitive<Row>,
-    /// Speed of sound [m/s] at the middle of the step, where a wall asks for it.
-    pub(super) middle_sound_speed: Row,
+    /// Pressure on the side walls of the cells [Pa] at the middle of the step, if a predictor has been at work.
+    pub(super) middle_pressure: Row,
     /// Flows through the faces [kg/s, N, W].
     pub(super) flux: Flux<Row>,
     /// Drag [N/m^3].
@@ -58,17 +61,18 @@ impl Work {
             cell: Primitive::rows(slots, state, 0),
             sound_speed: Row::new(slots, 1.0, 3),
             faces: Box::new(FaceStates::new(state)),
+            scratch: Box::default(),
+            found: Box::default(),
             ends: vec![[state; 2]; ducts],
             predicted: false,
-            middle: Primitive::rows(slots, state, 4),
-            middle_sound_speed: Row::new(slots, 1.0, 7),
+            middle_pressure: Row::new(slots, 1.0, 4),
             flux: Flux::rows(slots, 11),
             drag: row(14),
             drag_per_velocity: row(15),
             wall_heat: row(16),
             highest_drag_rate: 0.0,
             wall_temperature: row(27),
-            scalar_limit: row(17),
+            scalar_limit: Row::new(slots, 1.0, 17),
             scalar: rows(FIRST_SCALAR_RANK),
             scalar_flux: rows(FIRST_SCALAR_RANK + scalars),
         }

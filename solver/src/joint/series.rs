@@ -178,7 +178,8 @@ impl SeriesJoint {
     /// Passes a flow that a side prescribes, or as much of it as the other side can give.
     fn force(&self, view: &View<'_>, flow: f64, state: &mut SeriesState) -> f64 {
         let near = usize::from(flow < 0.0);
-        let most = self.sides[near].choking_flow(view);
+        let certain = self.sides[near].certain(view);
+        let most = if flow.abs() <= certain { certain } else { self.sides[near].choking_flow(view) };
         state.choked = flow.abs() > most;
         let mut flow = flow.clamp(-most, most);
         self.pass(view, flow, state);

@@ -28,8 +28,9 @@ pub struct Face {
 
 /// Fastest expansion followed, as the fall of the speed of sound over its inner value; beyond it lies vacuum.
 const DEEPEST_EXPANSION: f64 = -0.98;
-/// Relative change after which an inversion of a flow curve has converged: Newton's next one would be its square.
-const CONVERGED: f64 = 1e-9;
+/// Relative change after which an inversion of a flow curve has converged: Newton's next one, and what the curve's tangent misses on the
+/// way, would be its square.
+const CONVERGED: f64 = 1e-8;
 /// Newton steps that an inversion may take. It starts beside its root and takes one or two.
 const MOST_STEPS: usize = 50;
 
@@ -47,6 +48,14 @@ struct Point {
     slope: f64,
     density: f64,
     density_slope: f64,
+}
+
+impl Point {
+    /// The point at a velocity higher by a small `change` [m/s], on the tangent.
+    fn moved(self, change: f64) -> Self {
+        let (pressure, density) = (self.pressure + self.slope * change, self.density + self.density_slope * change);
+        Self { pressure, density, ..self }
+    }
 }
 
 impl<'a> WaveCurve<'a> {
@@ -177,12 +186,13 @@ impl<'a> WaveCurve<'a> {
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
             }
-            let change = (next - velocity).abs();
+            let change = next - velocity;
             velocity = next;
-            point = self.point(velocity);
-            if change <= CONVERGED * velocity.abs() {
+            if change.abs() <= CONVERGED * velocity.abs() {
+                point = point.moved(change);
                 break;
             }
+            point = self.point(velocity);
         }
         self.outflow_face(velocity, &point)
     }
@@ -219,12 +229,13 @@ impl<'a> WaveCurve<'a> {
             if !(next >= low && next <= high) {
                 next = if low < critical { 0.5 * (low + high) } else { critical };
             }
-            let change = (next - speed).abs();
+            let change = next - speed;
             speed = next;
-            point = self.point(-speed);
-            if change <= CONVERGED * speed {
+            if change.abs() <= CONVERGED * speed {
+                point = point.moved(-change);
                 break;
             }
+            point = self.point(-speed);
         }
         // Continuity fixes the pressure, so that the flow that leaves one end is to the last bit the flow that enters another.
         let temperature = temperature(speed);

@@ -76,6 +76,8 @@ pub struct Acoustic<'a> {
     settled: Option<Settled>,
     watched: Vec<usize>,
     hancock: bool,
+    /// Whether `work` holds the states of the cells in `y` from the check of Hancock's step before.
+    checked: bool,
     base: Vec<f64>,
     base_z: Vec<f64>,
     guess: Vec<f64>,
@@ -128,6 +130,7 @@ impl<'a> Acoustic<'a> {
             settled,
             watched,
             hancock: network.arena.scheme().march == Predictor::Hancock,
+            checked: false,
             base: y.clone(),
             base_z: vec![0.0; network.layout.unknowns],
             guess: vec![0.0; network.layout.unknowns],
@@ -284,13 +287,12 @@ impl<'a> Acoustic<'a> {
         let end = if step >= (stop - self.clock.time) * (1.0 - 1e-12) { stop } else { self.clock.time + step };
         let mut stage = std::mem::take(&mut self.stage);
         self.integrals.add(self.network, &self.work, 0.5 * step);
-        stage.copy_from_slice(&self.base);
-        self.advance(&mut stage, self.clock.time, step, 1.0);
+        self.advance(&mut stage, self.clock.time, step);
         let mut evaluated =
             self.evaluate(end, &stage, None).map_err(Refusal::from).and_then(|()| self.refuse_too_long(step));
         if evaluated.is_ok() {
             self.integrals.add(self.network, &self.work, 0.5 * step);
-            self.advance(&mut stage, end, step, 0.5);
+            self.average(&mut stage, end, step);
             evaluated = self.evaluate(end, &stage, None).map_err(Refusal::from);
         }
         self.stage = stage;
@@ -302,48 +304,76 @@ impl<'a> Acoustic<'a> {
     /// Hancock's step. Cells go to the middle of the step by the kernel's predictor, all else by its last rates.
     fn hancock(&mut self, step: f64) -> Result<(), Refusal> {
         let cells = self.network.layout.cells;
-        let mut stage = std::mem::take(&mut self.stage);
-        stage.copy_from_slice(&self.base);
-        for ((value, base), rate) in stage.iter_mut().zip(&self.base).zip(&self.last_rates).skip(cells) {
-            *value = base + 0.5 * step * rate;
+        let time = self.clock.time + 0.5 * step;
+        let (mut middle, mut start) = (std::mem::take(&mut self.base), std::mem::take(&mut self.stage));
+        // The base stands in for the middle of the step, whose cells it shares unless these are forced; the rest of it is put aside.
+        let shared = if self.forced.is_some() { 0 } else { cells };
+        start[shared..].copy_from_slice(&middle[shared..]);
+        for (value, rate) in middle.iter_mut().zip(&self.last_rates).skip(cells) {
+            *value += 0.5 * step * rate;
         }
-        let middle = self.clock.time + 0.5 * step;
         if let Some(forced) = &mut self.forced {
-            forced.add(middle, 0.5 * step, &mut stage);
+            forced.add(time, 0.5 * step, &mut middle);
         }
-        let evaluated = self.evaluate(middle, &stage, Some(0.5 * step));
-        self.stage = stage;
+        let known = std::mem::take(&mut self.checked) && shared == cells;
+        let seen = if known { Ok(()) } else { self.check_cells(&middle) };
+        let evaluated = seen.and_then(|()| self.evaluate_around(time, &middle, Some(0.5 * step)));
+        middle[shared..].copy_from_slice(&start[shared..]);
+        (self.base, self.stage) = (middle, start);
         evaluated?;
         self.refuse_too_long(step)?;
         self.integrals.add(self.network, &self.work, step);
         let mut y = std::mem::take(&mut self.y);
-        y.copy_from_slice(&self.base);
-        self.advance(&mut y, middle, step, 1.0);
+        self.advance(&mut y, time, step);
         let sound = self.network.check(&y, &mut self.work);
         self.y = y;
         sound.map_err(|fault| self.stopped(&fault))?;
-        self.last_rates.copy_from_slice(&self.rates);
+        self.checked = true;
+        self.last_rates[cells..].copy_from_slice(&self.rates[cells..]);
         Ok(())
     }
 
-    /// `y = (1 - weight) base + weight (y + step rates)`, in place, with the rates of `time` [s].
-    fn advance(&mut self, y: &mut [f64], time: f64, step: f64, weight: f64) {
+    /// `y = base + step rates`, whatever `y` was, with the rates of `time` [s].
+    fn advance(&mut self, y: &mut [f64], time: f64, step: f64) {
         let cells = self.network.layout.cells;
         let (own, rest) = y.split_at_mut(cells);
-        self.network.arena.advance(&self.base[..cells], own, step, weight, &self.work.cells);
+        self.network.arena.step(&self.base[..cells], own, step, &self.work.cells);
         if let Some(forced) = &mut self.forced {
-            forced.add(time, weight * step, own);
+            forced.add(time, step, own);
         }
         for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
-            *value = (1.0 - weight) * base + weight * (*value + step * rate);
+            *value = base + step * rate;
+        }
+    }
+
+    /// `y = (base + y + step rates) / 2`, in place, with the rates of `time` [s].
+    fn average(&mut self, y: &mut [f64], time: f64, step: f64) {
+        let cells = self.network.layout.cells;
+        let (own, rest) = y.split_at_mut(cells);
+        self.network.arena.advance(&self.base[..cells], own, step, 0.5, &self.work.cells);
+        if let Some(forced) = &mut self.forced {
+            forced.add(time, 0.5 * step, own);
+        }
+        for ((value, base), rate) in rest.iter_mut().zip(&self.base[cells..]).zip(&self.rates[cells..]) {
+            *value = 0.5 * base + 0.5 * (*value + step * rate);
         }
     }
 
     /// Brings cells, joints, rates and the step limit to the state `y` at `time` [s].
     fn evaluate(&mut self, time: f64, y: &[f64], half_step: Option<f64>) -> Result<(), RunError> {
+        self.check_cells(y)?;
+        self.evaluate_around(time, y, half_step)
+    }
+
+    fn check_cells(&mut self, y: &[f64]) -> Result<(), RunError> {
+        self.network.check_cells(y, &mut self.work).map_err(|fault| self.stopped(&fault))
+    }
+
+    /// The rest of [`Acoustic::evaluate`], where the states of the cells are known.
+    fn evaluate_around(&mut self, time: f64, y: &[f64], half_step: Option<f64>) -> Result<(), RunError> {
         let network = self.network;
         self.guess.copy_from_slice(&self.z);
-        network.look(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
+        network.look_around(y, half_step, &mut self.work).map_err(|fault| self.stopped(&fault))?;
         network.balance(time, y, &mut self.z, &mut self.work).map_err(|unbalanced| self.unbalanced(&unbalanced))?;
         network.exchange(y, &mut self.work, &mut self.rates);
         self.stiffest = network.stiffest_rate(&self.work);

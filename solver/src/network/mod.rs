@@ -152,7 +152,16 @@ impl Network {
     /// # Errors
     /// The first value that is not that of a gas.
     pub fn look(&self, y: &[f64], half_step: Option<f64>, work: &mut Work) -> Result<(), StateFault> {
-        self.check(y, work)?;
+        self.check_cells(y, work)?;
+        self.look_around(y, half_step, work)
+    }
+
+    /// The rest of [`Network::look`], behind [`Network::check_cells`].
+    ///
+    /// # Errors
+    /// The first volume whose values are not those of a gas.
+    pub fn look_around(&self, y: &[f64], half_step: Option<f64>, work: &mut Work) -> Result<(), StateFault> {
+        self.check_volumes(y, work)?;
         self.arena.fill_ghosts(&mut work.cells);
         work.signal_rate = self.arena.face_fluxes(&mut work.cells, half_step);
         for (end, state) in work.ends.iter_mut().enumerate() {
@@ -166,7 +175,19 @@ impl Network {
     /// # Errors
     /// The first value that is not.
     pub fn check(&self, y: &[f64], work: &mut Work) -> Result<(), StateFault> {
-        self.arena.primitives(&y[..self.layout.cells], &mut work.cells).map_err(|fault| self.in_duct(fault))?;
+        self.check_cells(y, work)?;
+        self.check_volumes(y, work)
+    }
+
+    /// The cells' part of [`Network::check`].
+    ///
+    /// # Errors
+    /// The first value that is not that of a gas.
+    pub fn check_cells(&self, y: &[f64], work: &mut Work) -> Result<(), StateFault> {
+        self.arena.primitives(&y[..self.layout.cells], &mut work.cells).map_err(|fault| self.in_duct(fault))
+    }
+
+    fn check_volumes(&self, y: &[f64], work: &mut Work) -> Result<(), StateFault> {
         for (index, volume) in self.volumes.iter().enumerate() {
             let state = volume.state(&self.gas, self.layout.volume(y, index));
             for (quantity, value) in [("pressure", state.pressure), ("temperature", state.temperature)] {

@@ -31,6 +31,7 @@ pub mod riemann;
 pub mod shock_passage;
 pub mod shocks;
 pub mod symmetry;
+pub mod trade;
 pub mod transmission;
 pub mod vacuum;
 pub mod volumes;
@@ -73,25 +74,44 @@ pub const GROUPS: &[Group] = &[
     reverse_flow::GROUP,
     wye::GROUP,
     ledger::GROUP,
+    trade::GROUP,
 ];
 
 #[cfg(test)]
 mod tests {
     use super::GROUPS;
     use crate::check::{Outcome, Row, run_all};
+    use crate::page;
+    use crate::tally::{Tally, Verdict};
 
-    /// Runs one group and tells all that it gave when something does not hold.
-    fn holds(group: &str) {
-        let outcomes = run_all(Some(group), |_| ()).unwrap();
+    /// The page in this folder is written by this command.
+    const REGENERATE: &str = "cargo run --release --bin tractwright -- validate --page validation/CHECKS.md --force";
+
+    fn page_text() -> String {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/CHECKS.md");
+        std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{path}: {error}: {REGENERATE}"))
+    }
+
+    fn run(group: &str) -> Vec<Outcome> {
+        run_all(Some(group), |_| ()).unwrap()
+    }
+
+    /// Tells all that a group gave when something does not hold.
+    fn holds(outcomes: &[Outcome]) {
         let told: Vec<_> = outcomes.iter().map(report).collect();
         assert!(outcomes.iter().all(Outcome::holds), "\n{}", told.join("\n"));
+    }
+
+    fn stands_on_the_page(outcomes: &[Outcome]) {
+        let difference = page::first_difference(&page::read(&page_text()), outcomes);
+        assert!(difference.is_none(), "{}; {REGENERATE}", difference.unwrap_or_default());
     }
 
     fn report(outcome: &Outcome) -> String {
         let name = outcome.check.name;
         let line = |row: &Row| {
             let Row { quantity, computed, reference, limit, .. } = row;
-            let mark = if row.holds() { "holds" } else { "DOES NOT HOLD" };
+            let mark = row.verdict().word();
             format!(
                 "{name}: {quantity}: {computed} for {reference}, {:.2e} of {:.1e}, {mark}",
                 row.error(),
@@ -104,12 +124,24 @@ mod tests {
         }
     }
 
-    /// One test a group, so that a failure names itself.
+    /// Two tests a group on one run of it, so that a failure names itself.
     macro_rules! groups {
         ($($name:ident)*) => {
-            $(#[test]
-            fn $name() {
-                holds(stringify!($name));
+            $(mod $name {
+                use crate::check::Outcome;
+                use std::sync::LazyLock;
+
+                static OUTCOMES: LazyLock<Vec<Outcome>> = LazyLock::new(|| super::run(stringify!($name)));
+
+                #[test]
+                fn holds() {
+                    super::holds(&OUTCOMES);
+                }
+
+                #[test]
+                fn stands_on_the_page() {
+                    super::stands_on_the_page(&OUTCOMES);
+                }
             })*
 
             #[test]
@@ -121,5 +153,19 @@ mod tests {
         };
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger);
+    #[test]
+    fn the_page_shows_just_the_checks_that_there_are_and_counts_them() {
+        let text = page_text();
+        let sections = page::read(&text);
+        let shown: Vec<_> = sections.iter().map(|(name, _)| name.as_str()).collect();
+        let all: Vec<_> = GROUPS.iter().flat_map(|group| group.checks).map(|check| check.name).collect();
+        assert_eq!(shown, all, "{REGENERATE}");
+        let words = [Verdict::Holds, Verdict::DoesNotHold, Verdict::Informs];
+        let verdict = |cells: &Vec<String>| words.into_iter().find(|verdict| verdict.word() == cells[6]).unwrap();
+        let verdicts = sections.iter().map(|(_, rows)| rows.iter().map(verdict).collect::<Vec<_>>());
+        let tally = Tally::of_verdicts(verdicts.map(|rows| (Verdict::of(rows.clone()), rows)));
+        assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
+    }
+
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger trade);
 }

@@ -8,6 +8,7 @@ use tractwright::joint::side::Side;
 use tractwright::loss::Basis;
 use tractwright::network::{JointKind, Network};
 use tractwright::part::Part;
+use tractwright_validation::shown;
 
 /// Every loss of the tract with its source.
 pub(super) fn losses(_case: &Case, at: &AtPoint) -> String {
@@ -60,7 +61,9 @@ fn row(network: &Network, part: &str, what: &str, basis: &Basis) -> (usize, Row)
 pub(super) fn defaults(_case: &Case, at: &AtPoint) -> String {
     let of_case = at.case.defaults.iter().map(|default| {
         let value = match default.value {
-            Some(value) if !default.holds.contains(|c: char| c.is_ascii_digit()) => format!(" ({value} in SI)"),
+            Some(value) if value != 0.0 && !default.holds.contains(|c: char| c.is_ascii_digit()) => {
+                format!(" ({} in SI)", shown::value(value))
+            }
             _ => String::new(),
         };
         let (place, key) = place_and_key(&default.path, default.key);
