@@ -70,12 +70,13 @@ fn runs_killed_at_any_moment_end_with_the_values_of_one_that_was_not() {
         while !finished.exists() {
             let mut child = start(folder, &arguments);
             std::thread::sleep(Duration::from_millis(60 + dice.below(240)));
-            if child.try_wait().expect("a child").is_none() && kills < KILLS {
+            let killed = child.try_wait().expect("a child").is_none() && kills < KILLS;
+            if killed {
                 child.kill().expect("a child that runs");
                 kills += 1;
             }
             let status = child.wait().expect("a child");
-            assert!(status.success() || !finished.exists(), "{status}");
+            assert!(status.success() || killed, "round {round}, after {kills} kills in all: {status}");
         }
         assert!(values(&finished) == whole, "round {round}, after {kills} kills in all");
     }

@@ -305,4 +305,17 @@ mod tests {
         assert!(placed(0.74, None).is_ok() && placed(0.8, Some(0.6)).is_ok());
         assert!(placed(0.8, None).is_err_and(|missing| missing.contains("`discharge_coefficient`")));
     }
+
+    #[test]
+    fn a_gap_passes_0_62_of_the_ideal_flow_unless_told_otherwise() {
+        let gas = inviscid(Gas::dry_air());
+        let drop = |gap: Orifice, mass_flow: f64| {
+            let stream = Stream { mass_flow, total_temperature: 300.0 };
+            gap.total_pressure_before(&gas, &stream, Direction::Forward, 1e5) - 1e5
+        };
+        let (ideal, real) = (Orifice::gap(1e-3, 1.0, Some(1.0), 0.002), Orifice::gap(1e-3, 1.0, None, 0.002));
+        // Drops of some ten pascals: the contraction is that of incompressible flow.
+        let ratio = drop(real, 0.62 * 0.005) / drop(ideal, 0.005);
+        assert!((ratio - 1.0).abs() < 1e-3, "{ratio}");
+    }
 }

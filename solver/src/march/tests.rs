@@ -1,6 +1,7 @@
 //! Marches of small networks against what is known of them.
 
 use super::{Acoustic, Outcome, Settings, Unobserved, Until};
+use crate::case::Case;
 use crate::error::Location;
 use crate::flow::{DuctId, Predictor, Scheme};
 use crate::gas::Gas;
@@ -233,6 +234,46 @@ fn a_draw_named_first_takes_what_one_named_last_takes() {
     };
     let (last, first) = (flow(&["box", "tube", "turbo"]), flow(&["turbo", "tube", "box"]));
     assert!(last > 0.1 && (first / last + 1.0).abs() < 1e-9, "{last} {first}");
+}
+
+#[test]
+fn a_forced_flow_leaves_the_pressures_to_the_side_that_is_not_forced() {
+    for lines in
+        ["[fan, in_screen, box], [box, tube, out_screen, pump]", "[box, in_screen, fan], [pump, out_screen, tube, box]"]
+    {
+        let text = format!(
+            "
+parts:
+  fan: {{kind: inflow, flow: 100 g/s, temperature: 20 degC}}
+  in_screen: {{kind: screen, pattern: wire_mesh, open_area: 60 %, area: 40 cm2}}
+  box: {{kind: plenum, volume: 11 L}}
+  tube: {{kind: duct, length: 300 mm, diameter: 71.4 mm}}
+  out_screen: {{like: in_screen}}
+  pump: {{kind: draw, flow: 100 g/s}}
+flow: [{lines}]
+run: {{until: 10 ms}}
+"
+        );
+        let case = Case::from_text("forced", &text).unwrap_or_else(|error| panic!("{error}"));
+        let built = case.build(&case.points[0].name).expect("a sound network");
+        let mut march = Acoustic::new(&built.network, built.initial.clone(), built.settings);
+        march.run(&mut Unobserved).expect("a sound march");
+        let around = |name: &str| {
+            let joint = built.network.joints.iter().position(|joint| joint.parts.iter().any(|part| part == name));
+            let state = march.work.joints[joint.expect("its joint")].series().expect("a series");
+            let [first, last] = state.total_pressures[..] else { panic!("{:?}", state.total_pressures) };
+            if state.mass_flow > 0.0 { (first, last) } else { (last, first) }
+        };
+        // Idelchik, diagram 8-6: 1.3 (1 - f) + (1/f - 1)^2 = 0.964 heads, of 25 kg/(s m^2) at 1.2 kg/m^3.
+        let expected = 0.964 * 0.5 * 25.0 * 25.0 / 1.2;
+        for name in ["fan", "pump"] {
+            let (before, after) = around(name);
+            assert!(((before - after) / expected - 1.0).abs() < 0.05, "{name}: {before} {after} {expected}");
+        }
+        // What is pushed in stands above the box, at its exit by the head in the openings of the screen: 723 Pa.
+        let (room, (_, entering)) = (march.work.volumes[0].pressure, around("fan"));
+        assert!(((entering - room) / 723.0 - 1.0).abs() < 0.05, "{entering} {room}");
+    }
 }
 
 #[test]
