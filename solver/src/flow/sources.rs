@@ -3,6 +3,7 @@
 use super::arena::Arena;
 use super::derivative::STIFF_ABOVE;
 use super::dispatch::Pass;
+use super::row::Row;
 use super::scheme::Predictor;
 use super::strips::{Scratch, Strip};
 use super::wall_table::{Line, Place, Tables};
@@ -28,18 +29,13 @@ impl Arena {
         let mut rate: f64 = 0.0;
         for stretch in &self.walls.stretches {
             let slots = || stretch.slots.clone();
-            let Work { cell, sound_speed, found, .. } = work;
+            let Work { cell, sound_speed, drag, drag_per_velocity, wall_heat, wall_temperature, found, .. } = work;
             let states = States {
                 density: &cell.density[slots()],
                 velocity: &cell.velocity[slots()],
                 sound_speed: &sound_speed[slots()],
             };
-            let rows = SourceRows {
-                drag: &mut work.drag[slots()],
-                drag_per_velocity: &mut work.drag_per_velocity[slots()],
-                wall_heat: &mut work.wall_heat[slots()],
-                wall_temperature: &work.wall_temperature[slots()],
-            };
+            let rows = SourceRows::of([drag, drag_per_velocity, wall_heat], wall_temperature, slots());
             rate = greater(rate, self.sources_of(stretch.kind, slots(), states, rows, found));
         }
         work.highest_drag_rate = rate;
@@ -51,8 +47,8 @@ impl Arena {
         self.scheme.march == Predictor::Hancock && 2.0 * half_step * work.highest_drag_rate <= STIFF_ABOVE
     }
 
-    /// The same for a strip at the middle of the step, whose states a predictor has just found; answers with the highest rate of drag
-    /// there [1/s].
+    /// Drag and wall heat of a strip at the middle of the step, whose states a predictor has just found; answers with the highest rate of
+    /// drag there [1/s].
     pub(super) fn middle_wall_sources(&self, work: &mut Work, strip: Strip) -> f64 {
         let mut rate: f64 = 0.0;
         for stretch in &self.walls.stretches {
@@ -61,7 +57,8 @@ impl Arena {
                 continue;
             }
             let in_strip = || slots().start - strip.start..slots().end - strip.start;
-            let Work { middle_pressure, scratch, found, .. } = work;
+            let Work { middle_pressure, scratch, drag, drag_per_velocity, wall_heat, wall_temperature, found, .. } =
+                work;
             let Scratch { middle_density, middle_velocity, middle_sound_speed, .. } = &mut **scratch;
             self.instruction_set.run(SoundSpeeds {
                 gamma: self.gas.gamma,
@@ -74,12 +71,7 @@ impl Arena {
                 velocity: &middle_velocity[in_strip()],
                 sound_speed: &middle_sound_speed[in_strip()],
             };
-            let rows = SourceRows {
-                drag: &mut work.drag[slots()],
-                drag_per_velocity: &mut work.drag_per_velocity[slots()],
-                wall_heat: &mut work.wall_heat[slots()],
-                wall_temperature: &work.wall_temperature[slots()],
-            };
+            let rows = SourceRows::of([drag, drag_per_velocity, wall_heat], wall_temperature, slots());
             rate = greater(rate, self.sources_of(stretch.kind, slots(), states, rows, found));
         }
         rate
@@ -152,6 +144,14 @@ struct SourceRows<'a> {
     drag_per_velocity: &'a mut [f64],
     wall_heat: &'a mut [f64],
     wall_temperature: &'a [f64],
+}
+
+impl<'a> SourceRows<'a> {
+    /// The `slots` of the rows of drag, drag over velocity and wall heat.
+    fn of(found: [&'a mut Row; 3], wall_temperature: &'a Row, slots: Range<usize>) -> Self {
+        let [drag, drag_per_velocity, wall_heat] = found.map(|row| &mut row[slots.clone()]);
+        Self { drag, drag_per_velocity, wall_heat, wall_temperature: &wall_temperature[slots] }
+    }
 }
 
 /// Slots with walls of one kind. In ghost slots the geometry is zero, and so are drag and heat.
