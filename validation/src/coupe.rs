@@ -15,7 +15,7 @@ const LAYOUTS: [(&str, &str); 3] = [
 ];
 
 /// How the cases are shortened here, what they say and what they then say: facts of the trade need no fine cells.
-const COARSE: [(&str, &str); 2] = [("cell: 8 mm", "cell: 25 mm"), ("until: 0.6 s", "until: 0.25 s")];
+const COARSE: [(&str, &str); 2] = [("cell: 8 mm", "cell: 25 mm"), ("until: 0.6 s", "until: 0.4 s")];
 
 /// A layout of the demo car at a point.
 #[derive(Debug, Clone, Copy, PartialEq)]
