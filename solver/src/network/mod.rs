@@ -247,8 +247,8 @@ impl Network {
         View { gas: &self.gas, time: t, ends, volumes, jets, radiation: &y[self.layout.radiation(0)..] }
     }
 
-    /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A step of the
-    /// Courant number over this is stable.
+    /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A
+    /// step of the Courant number over this is stable.
     #[must_use]
     pub fn stiffest_rate(&self, work: &Work) -> (f64, Limit) {
         let mut worst = (work.signal_rate, Limit::Cells);
