@@ -60,9 +60,9 @@ pub(super) fn less_recovery(layout: &Layout, best: &Layout) -> String {
         )
     };
     format!(
-        "{} take {} kPa more (largest: {} against {})",
-        class.words(),
+        "{} kPa more in {} (largest: {} against {})",
         kilopascals(more(&class)),
+        class.words(),
         largest(layout),
         largest(best)
     )
