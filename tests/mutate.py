@@ -149,8 +149,9 @@ def main():
 
     copy()
     patience = {}
-    if verdict(patience) is not None:
-        sys.exit("the tests fail before anything is broken")
+    failed = verdict(patience)
+    if failed is not None:
+        sys.exit(f"the tests fail before anything is broken: {failed}")
     print("patience: " + ", ".join(f"{name} {most:.0f} s" for name, most in patience.items()), flush=True)
     counted, survivors = 0, []
     for path, number, line, new in sample:
