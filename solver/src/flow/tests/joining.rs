@@ -69,6 +69,26 @@ fn a_linked_pair_is_the_uncut_duct_in_all_directions() {
 }
 
 #[test]
+fn links_of_unequal_cells_do_not_ask_which_way_a_duct_lies() {
+    for cells in [20, 37, 90] {
+        let mut straight = linked_march(End::Last, End::First, cells, Scheme::default());
+        straight.run(2.0).unwrap();
+        for (first, second) in [(End::Last, End::Last), (End::First, End::First), (End::First, End::Last)] {
+            let mut turned = linked_march(first, second, cells, Scheme::default());
+            turned.run(2.0).unwrap();
+            for (duct, count, turn) in [(0, 50, first == End::First), (1, cells, second == End::Last)] {
+                let (expected, found) = (straight.states(duct), turned.states(duct));
+                for cell in 0..count {
+                    let (place, sign) = if turn { (count - 1 - cell, -1.0) } else { (cell, 1.0) };
+                    assert!((expected.pressure[cell] - found.pressure[place]).abs() < 1e-11, "{cells} {duct} {cell}");
+                    assert!((expected.velocity[cell] - sign * found.velocity[place]).abs() < 1e-11);
+                }
+            }
+        }
+    }
+}
+
+#[test]
 fn links_of_unequal_cells_conserve_and_converge() {
     let fine = {
         let mut march = linked_march(End::Last, End::First, 200, Scheme::default());
