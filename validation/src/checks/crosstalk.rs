@@ -42,17 +42,7 @@ pub const GROUP: Group = Group {
 };
 
 /// The tract: thin lips at the mouth, sharp edges in the box, no friction.
-const SHARED: SharedBox = SharedBox {
-    gas: PerfectGas::AIR,
-    pressure: 1e5,
-    temperature: 300.0,
-    feed: Tube { length: 0.4, diameter: 0.08, inlet_loss: 1.0 },
-    volume: 0.008,
-    left: Tube { length: 0.4, diameter: 0.06, inlet_loss: 0.5 },
-    right: Tube { length: 0.5, diameter: 0.06, inlet_loss: 0.5 },
-    left_flow: 0.08,
-    right_flow: 0.08,
-};
+const SHARED: SharedBox = SharedBox::EXAMPLE;
 
 /// Length of a cell [m].
 const CELL: f64 = 0.01;

@@ -200,7 +200,8 @@ impl SharedBox {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::oracle::shared_box::tests::BOX;
+
+    const BOX: SharedBox = SharedBox::EXAMPLE;
 
     #[test]
     fn waves_become_the_slope_of_the_steady_flow_at_rest() {

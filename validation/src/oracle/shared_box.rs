@@ -125,6 +125,19 @@ impl SteadyFlow {
 }
 
 impl SharedBox {
+    /// About the size of the demo car's: thin lips at the mouth, sharp edges in the box.
+    pub const EXAMPLE: Self = Self {
+        gas: PerfectGas::AIR,
+        pressure: 1e5,
+        temperature: 300.0,
+        feed: Tube { length: 0.4, diameter: 0.08, inlet_loss: 1.0 },
+        volume: 0.008,
+        left: Tube { length: 0.4, diameter: 0.06, inlet_loss: 0.5 },
+        right: Tube { length: 0.5, diameter: 0.06, inlet_loss: 0.5 },
+        left_flow: 0.08,
+        right_flow: 0.08,
+    };
+
     /// The steady flow; `None` when a tube chokes.
     #[must_use]
     pub fn steady(&self) -> Option<SteadyFlow> {
@@ -147,20 +160,10 @@ impl SharedBox {
 }
 
 #[cfg(test)]
-pub(crate) mod tests {
+mod tests {
     use super::*;
 
-    pub(crate) const BOX: SharedBox = SharedBox {
-        gas: PerfectGas::AIR,
-        pressure: 1e5,
-        temperature: 300.0,
-        feed: Tube { length: 0.4, diameter: 0.08, inlet_loss: 1.0 },
-        volume: 0.008,
-        left: Tube { length: 0.4, diameter: 0.06, inlet_loss: 0.5 },
-        right: Tube { length: 0.5, diameter: 0.06, inlet_loss: 0.5 },
-        left_flow: 0.08,
-        right_flow: 0.08,
-    };
+    const BOX: SharedBox = SharedBox::EXAMPLE;
 
     #[test]
     fn slow_flow_loses_heads_of_constant_density() {
