@@ -4,7 +4,6 @@ use crate::case_text::{CaseText, InitialState, Stretch, settled, smooth_duct};
 use crate::check::{Check, Failure, Findings, Group, Limit, Measure, Row};
 use crate::figure::Figure;
 use crate::marched::Tract;
-use crate::oracle::perfect_gas::PerfectGas;
 use crate::oracle::shared_box::{SharedBox, SteadyFlow, Stream, Tube};
 use crate::time_series::Series;
 use tractwright::march::Acoustic;
