@@ -74,6 +74,24 @@ fn drag_of_bends_depends_on_direction() {
 }
 
 #[test]
+fn what_bends_and_widening_dissipate_depends_on_direction() {
+    let gas = Gas::dry_air();
+    for (velocity, widening) in [(20.0_f64, 0.2), (-20.0, 0.7)] {
+        let march = uniform(velocity, |_| ());
+        let fitted =
+            Fitted { volumes: &[1e-4; 4], bends: &[2.0; 4], widening_forward: &[0.2; 4], widening_reverse: &[0.7; 4] };
+        let made = march.arena.dissipation(&march.work, DuctId(0), &fitted);
+        let temperature = 101_325.0 / (1.2 * gas.gas_constant);
+        // Work of the drag, K/2 rho |u|^3 a volume, over R T.
+        let law = |coefficient: f64| {
+            4e-4 * coefficient * 0.5 * 1.2 * velocity.abs().powi(3) / (gas.gas_constant * temperature)
+        };
+        assert!((made.bends / law(2.0) - 1.0).abs() < 1e-12, "{velocity}: {made:?}");
+        assert!((made.widening / law(widening) - 1.0).abs() < 1e-12, "{velocity}: {made:?}");
+    }
+}
+
+#[test]
 fn a_wall_at_recovery_temperature_gives_no_heat() {
     let gas = Gas::dry_air();
     let temperature = 101_325.0 / (1.2 * gas.gas_constant);
