@@ -68,8 +68,8 @@ fn case() -> String {
         .text()
 }
 
-fn steady_branches() -> Result<Vec<Row>, Failure> {
-    let tract = Tract::read(&case())?;
+/// The march of a tract at the end of the window, and its summary over it.
+fn averaged(tract: &Tract) -> Result<(Acoustic<'_>, Summary), Failure> {
     let start = tract.network().stored(&tract.at_start().march.y);
     let mut march = tract.march()?.march;
     let before = march.integrals.values.clone();
@@ -85,6 +85,32 @@ fn steady_branches() -> Result<Vec<Row>, Failure> {
         stored: [start, tract.network().stored(&march.y)],
     };
     let summary = Summary::of(tract.network(), &readings);
+    Ok((march, summary))
+}
+
+/// A tube that a wall cools by 2 kW between a mouth and a draw: the rise, and what explains it.
+fn cooled() -> Result<Vec<Row>, Failure> {
+    const COLD: f64 = -2000.0;
+    let text = CaseText::new(1e5, 300.0)
+        .part("mouth", "kind: mouth, area: 50 cm2")
+        .part("tube", format!("kind: duct, length: 300 mm, diameter: 70 mm, wall: {{heat: {COLD} W}}"))
+        .part("draw", "kind: draw, corrected_flow: 150 g/s")
+        .line(&["mouth", "tube", "draw"])
+        .run("until: 0.4 s, cell: 15 mm")
+        .text();
+    let tract = Tract::read(&text)?;
+    let (_, summary) = averaged(&tract)?;
+    let [branch] = &summary.branches[..] else { return Err(Failure::Missing("the one branch".to_owned())) };
+    let rise = COLD / (branch.mass_flow * PerfectGas::AIR.heat_capacity());
+    Ok(vec![
+        Row::relative("cooled tube: rise over the outside [K]", branch.rise, rise, STEADY),
+        Row::relative("cooled tube: rise explained", branch.heat_closure, 1.0, STEADY),
+    ])
+}
+
+fn steady_branches() -> Result<Vec<Row>, Failure> {
+    let tract = Tract::read(&case())?;
+    let (march, summary) = averaged(&tract)?;
     let stations = Stations::of(&march)?;
     let mut rows = balance_rows(&summary);
     let let_in = stations.inlets.iter().map(|inlet| inlet.flow).sum();
@@ -93,6 +119,7 @@ fn steady_branches() -> Result<Vec<Row>, Failure> {
         rows.extend(loss_rows(branch, leg, &stations));
         rows.extend(state_rows(branch, leg, &stations, &summary));
     }
+    rows.extend(cooled()?);
     Ok(rows)
 }
 
