@@ -15,16 +15,27 @@ const BORE: f64 = 0.06;
 /// the jet that crosses.
 fn through_a_box(velocity: f64, share: f64) -> Result<([Reading; 2], f64), Failure> {
     let crossing = format!("carry_over: [{{from: before, into: behind, share: {share}}}]");
-    let text = CaseText::new(1e5, 300.0)
+    in_and_out(box_case(velocity, &crossing).line(&["mouth", "before", "box", "behind", "draw"]))
+}
+
+/// The same through a step before the box, which nothing of the jet crosses.
+fn through_a_step(velocity: f64) -> Result<([Reading; 2], f64), Failure> {
+    let line = ["mouth", "before", "step", "box", "behind", "draw"];
+    in_and_out(box_case(velocity, "").part("step", "kind: step").line(&line))
+}
+
+/// The parts, with further `keys` of the box.
+fn box_case(velocity: f64, keys: &str) -> CaseText {
+    CaseText::new(1e5, 300.0)
         .part("mouth", mouth(BORE))
         .part("before", smooth_duct(LENGTH, BORE))
-        .part("box", format!("kind: plenum, volume: 1 L, {crossing}"))
+        .part("box", format!("kind: plenum, volume: 1 L, {keys}"))
         .part("behind", format!("{}, inlet: {{shape: rounded, radius: {BORE} m}}", smooth_duct(LENGTH, BORE)))
         .part("draw", draw(flow_at(velocity, BORE), 1e5, 300.0))
-        .line(&["mouth", "before", "box", "behind", "draw"])
-        .run(settled(CELL))
-        .text();
-    let tract = Tract::read(&text)?;
+}
+
+fn in_and_out(case: CaseText) -> Result<([Reading; 2], f64), Failure> {
+    let tract = Tract::read(&case.run(settled(CELL)).text())?;
     let marched = tract.march()?;
     let (pressure, _) = marched.volume("box")?;
     Ok(([marched.rake("before", End::Last)?, marched.rake("behind", End::First)?], pressure))
@@ -40,6 +51,9 @@ pub(super) fn exits() -> Result<Findings, Failure> {
     let row = |&(velocity, found): &(f64, f64)| {
         Row::relative(format!("velocity heads at {velocity} m/s"), found, 1.0, COMPRESSED)
     };
+    let ([before, _], pressure) = through_a_step(20.0)?;
+    let stepped = (before.total_pressure - pressure) / before.head(GAS);
+    let step_row = Row::relative("velocity heads at 20 m/s, through a step", stepped, 1.0, COMPRESSED);
     let compressed = points.iter().map(|&(velocity, _)| {
         let mach = velocity / GAS.sound_speed(300.0);
         (velocity, 1.0 + 0.25 * mach * mach)
@@ -47,7 +61,7 @@ pub(super) fn exits() -> Result<Findings, Failure> {
     let figure = Figure::new("Exit into a box", "velocity [m/s]", "total-pressure loss / velocity head")
         .computed("marched network", points.clone())
         .reference("one head, compressible", compressed);
-    found(points.iter().map(row).collect(), figure)
+    found(points.iter().map(row).chain([step_row]).collect(), figure)
 }
 
 pub(super) fn carried() -> Result<Findings, Failure> {
