@@ -3,13 +3,6 @@
 use crate::oracle::root::bisect;
 use std::f64::consts::PI;
 
-/// Sharp entry flush with a wall, on the duct's head. Idelchik, Handbook of Hydraulic Resistance, 3rd ed. (1994), diagram 3.
-pub const SHARP_ENTRY: f64 = 0.5;
-/// Entry rounded with 0.12 of the bore and flush with a wall, on the duct's head. Idelchik, diagram 3-4.
-pub const ENTRY_ROUNDED_BY_0_12: f64 = 0.09;
-/// Entry through a thin sharp edge that stands free, on the duct's head. Idelchik, diagram 3-4, from memory.
-pub const FREE_EDGE: f64 = 1.0;
-
 /// Sudden contraction to `ratio` of the area, on the head behind it. Idelchik, diagram 4-9.
 #[must_use]
 pub fn sudden_contraction(ratio: f64) -> f64 {

@@ -69,12 +69,6 @@ impl PerfectGas {
         self.flow_function(mach) * area * total_pressure / (self.gas_constant * total_temperature).sqrt()
     }
 
-    /// Static over total pressure at which a converging passage chokes.
-    #[must_use]
-    pub fn critical_pressure_ratio(&self) -> f64 {
-        self.pressure_ratio(1.0)
-    }
-
     /// Mach number at a static over total pressure.
     #[must_use]
     pub fn mach_of_pressure_ratio(&self, ratio: f64) -> f64 {
