@@ -14,7 +14,7 @@ use crate::loss::{Direction, Loss, Stream};
 const MOST_EVALUATIONS: usize = 200;
 /// Slope of a mismatch that has none yet [Pa s/kg]: a flow of a kilogram a second for a hundredth of a bar.
 const LEAST_SLOPE: f64 = 1e3;
-/// Slope of the mismatch of a prescribed flow [Pa s/kg]: about that of a duct of 70 mm, so that rows of a system weigh alike.
+/// Slope of the mismatch of a prescribed or choked flow [Pa s/kg]: about that of a duct of 70 mm, so that rows of a system weigh alike.
 const FORCED_SLOPE: f64 = 1e5;
 /// Evaluations after which every second step halves the bracket.
 const PATIENCE: usize = 12;
@@ -121,8 +121,20 @@ impl SeriesJoint {
                 let passed = self.force(view, flow, state);
                 state.mismatch = FORCED_SLOPE * (passed - mass_flow);
             }
-            None => self.evaluate(view, mass_flow, state),
+            None => {
+                self.evaluate(view, mass_flow, state);
+                self.cap(view, mass_flow, state);
+            }
         }
+    }
+
+    /// Replaces a mismatch that asks a side for more than it can give by one that drives the flow to what it can: of the conditions
+    /// `mismatch = 0` and `flow = capacity`, that which the flow meets first.
+    fn cap(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
+        let most = FORCED_SLOPE * (self.sides[0].capacity(view) - mass_flow);
+        let least = FORCED_SLOPE * (-self.sides[1].capacity(view) - mass_flow);
+        state.choked = state.mismatch > most || state.mismatch < least;
+        state.mismatch = state.mismatch.min(most).max(least);
     }
 
     /// Finds the mass flow that balances the joint, starting from `guess` [kg/s], and leaves its state in `state`.

@@ -4,6 +4,7 @@ mod acoustic;
 mod clock;
 mod forcing;
 mod settled;
+pub mod slow;
 
 #[cfg(test)]
 mod storm;

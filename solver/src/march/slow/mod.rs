@@ -1,0 +1,13 @@
+//! The slow march: implicit, for states that are steady or change over seconds and minutes.
+//!
+//! It solves the same [`crate::network::Network::residual`] as the acoustic march, joint flows included, as one sparse system. Waves are
+//! damped, not resolved.
+
+mod colour;
+mod linear;
+mod pattern;
+mod steady;
+mod system;
+mod unknowns;
+
+pub use steady::{Steady, steady};

@@ -1,0 +1,166 @@
+//! The network as one system of equations in scaled unknowns, and its Jacobian by coloured differences.
+
+use super::colour::colours;
+use super::linear::{Pattern, Singular};
+use super::pattern::felt_by;
+use super::unknowns::{Slot, Unknowns};
+use crate::network::{Network, StateFault, Work};
+
+/// Relative size of the differences: the root of the rounding error.
+const DIFFERENCE: f64 = 1.5e-8;
+
+/// A network as a system of equations: rates of the states over their sizes [1/s], and mismatches of the joints over the outside's
+/// pressure.
+#[derive(Debug)]
+pub(super) struct System<'a> {
+    pub(super) network: &'a Network,
+    pub(super) unknowns: Unknowns,
+    pub(super) pattern: Pattern,
+    felt_by: Vec<Vec<usize>>,
+    /// First value of each column.
+    starts: Vec<usize>,
+    colours: Vec<Vec<usize>>,
+    /// Time at which courses are read [s].
+    pub(super) time: f64,
+    pub(super) y: Vec<f64>,
+    pub(super) z: Vec<f64>,
+    pub(super) work: Work,
+    rates: Vec<f64>,
+    g: Vec<f64>,
+    moved: Vec<f64>,
+}
+
+impl<'a> System<'a> {
+    pub(super) fn new(network: &'a Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Singular> {
+        let unknowns = Unknowns::of(network);
+        let felt_by = felt_by(network, &unknowns);
+        let starts = felt_by.iter().scan(0, |next, rows| {
+            let start = *next;
+            *next += rows.len();
+            Some(start)
+        });
+        let starts = starts.collect();
+        let (rates, g, moved) = (vec![0.0; y.len()], vec![0.0; z.len()], vec![0.0; unknowns.slots.len()]);
+        let (pattern, colours) = (Pattern::new(&felt_by)?, colours(&felt_by));
+        let work = network.work();
+        Ok(Self { network, unknowns, pattern, felt_by, starts, colours, time, y, z, work, rates, g, moved })
+    }
+
+    /// Number of unknowns.
+    pub(super) fn len(&self) -> usize {
+        self.unknowns.slots.len()
+    }
+
+    /// Writes the scaled unknowns of the present state.
+    pub(super) fn gather(&self, x: &mut [f64]) {
+        for ((x, slot), size) in x.iter_mut().zip(&self.unknowns.slots).zip(&self.unknowns.sizes) {
+            *x = match slot {
+                Slot::State(index) => self.y[*index],
+                Slot::Flow(index) => self.z[*index],
+            } / size;
+        }
+    }
+
+    /// Whether an unknown is a state, with a rate; a joint's flow has none.
+    pub(super) fn is_state(&self, unknown: usize) -> bool {
+        matches!(self.unknowns.slots[unknown], Slot::State(_))
+    }
+
+    /// Name of the part to which an unknown belongs, and what it is.
+    pub(super) fn describe(&self, unknown: usize) -> (String, &'static str) {
+        let network = self.network;
+        let in_blocks =
+            |blocks: &[(usize, usize)]| blocks.iter().position(|block| (block.0..block.0 + block.1).contains(&unknown));
+        for (duct, cells) in self.unknowns.cells.iter().enumerate() {
+            if let (Some(first), Some(last)) = (cells.first(), cells.last())
+                && (first.0..last.0 + last.1).contains(&unknown)
+            {
+                let quantity = ["density", "momentum", "energy"][(unknown - first.0) % 3];
+                return (network.ducts[duct].clone(), quantity);
+            }
+        }
+        if let Some(volume) = in_blocks(&self.unknowns.volumes) {
+            let quantity = ["mass", "energy"][unknown - self.unknowns.volumes[volume].0];
+            return (network.volumes[volume].name.clone(), quantity);
+        }
+        let joint = in_blocks(&self.unknowns.joints).or_else(|| {
+            let place = in_blocks(&self.unknowns.inertances)?;
+            network.joints.iter().position(|joint| joint.place == crate::network::Place::Inertance(place))
+        });
+        match joint {
+            Some(joint) => (network.joints[joint].name(), "pressure balance"),
+            None => ("a mouth".to_owned(), "radiated sound"),
+        }
+    }
+
+    fn set(&mut self, unknown: usize, value: f64) {
+        let value = value * self.unknowns.sizes[unknown];
+        match self.unknowns.slots[unknown] {
+            Slot::State(index) => self.y[index] = value,
+            Slot::Flow(index) => self.z[index] = value,
+        }
+    }
+
+    /// Goes to the scaled unknowns `x`.
+    pub(super) fn scatter(&mut self, x: &[f64]) {
+        for (unknown, value) in x.iter().enumerate() {
+            self.set(unknown, *value);
+        }
+    }
+
+    /// Goes to `x` and writes what the equations leave there.
+    ///
+    /// # Errors
+    /// The first value that is not that of a gas.
+    pub(super) fn evaluate(&mut self, x: &[f64], f: &mut [f64]) -> Result<(), StateFault> {
+        self.scatter(x);
+        self.evaluate_here(f)
+    }
+
+    fn evaluate_here(&mut self, f: &mut [f64]) -> Result<(), StateFault> {
+        self.network.residual(self.time, &self.y, &self.z, &mut self.work, &mut self.rates, &mut self.g)?;
+        let pressure = self.network.outside.pressure;
+        for ((f, slot), size) in f.iter_mut().zip(&self.unknowns.slots).zip(&self.unknowns.sizes) {
+            *f = match slot {
+                Slot::State(index) => self.rates[*index] / size,
+                Slot::Flow(index) => self.g[*index] / pressure,
+            };
+        }
+        Ok(())
+    }
+
+    /// Writes the Jacobian at `x`, where the equations leave `f`: column by column, in the order of the pattern.
+    ///
+    /// # Errors
+    /// The first value beside `x` that is not that of a gas.
+    pub(super) fn jacobian(&mut self, x: &[f64], f: &[f64], values: &mut [f64]) -> Result<(), StateFault> {
+        self.scatter(x);
+        let (colours, mut moved) = (std::mem::take(&mut self.colours), std::mem::take(&mut self.moved));
+        let ended = colours.iter().try_for_each(|columns| self.differences(columns, x, f, &mut moved, values));
+        (self.colours, self.moved) = (colours, moved);
+        ended
+    }
+
+    fn differences(
+        &mut self,
+        columns: &[usize],
+        x: &[f64],
+        f: &[f64],
+        moved: &mut [f64],
+        values: &mut [f64],
+    ) -> Result<(), StateFault> {
+        let beside = |x: f64| x + DIFFERENCE * x.abs().max(1.0);
+        for column in columns {
+            self.set(*column, beside(x[*column]));
+        }
+        self.evaluate_here(moved)?;
+        for column in columns {
+            let step = beside(x[*column]) - x[*column];
+            for (value, row) in values[self.starts[*column]..].iter_mut().zip(&self.felt_by[*column]) {
+                *value = (moved[*row] - f[*row]) / step;
+            }
+            self.set(*column, x[*column]);
+        }
+        Ok(())
+    }
+}
