@@ -123,6 +123,36 @@ pub enum RunError {
         /// Step count.
         step: u64,
     },
+    /// No steady state was found.
+    #[error("no steady state after {iterations} steps of Newton's method: `{part}`, {quantity}, is off by {left:e}")]
+    NotSteady {
+        /// Part with the largest rate or mismatch.
+        part: String,
+        /// What of it.
+        quantity: &'static str,
+        /// The rate over the size of the quantity [1/s], or the mismatch over the outside's pressure.
+        left: f64,
+        /// Newton steps.
+        iterations: usize,
+    },
+    /// No step of the slow march, however short, could be solved.
+    #[error("no step can be solved at t = {time:.6e} s (step {step}): `{part}`, {quantity}, does not come to balance")]
+    NotSolved {
+        /// Part with the largest rate or mismatch.
+        part: String,
+        /// What of it.
+        quantity: &'static str,
+        /// Simulated time [s].
+        time: f64,
+        /// Step count.
+        step: u64,
+    },
+    /// The equations of a network have no unique solution.
+    #[error("the equations of the network cannot be solved at t = {time:.6e} s")]
+    Unsolvable {
+        /// Simulated time [s].
+        time: f64,
+    },
     /// The stable step shrank to nothing.
     #[error("the stable step fell to {step_size:e} s at t = {time:.6e} s (step {step}), limited by part `{part}`")]
     StepCollapsed {

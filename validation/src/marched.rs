@@ -145,7 +145,7 @@ impl Tract {
         let mut marched = self.at_start();
         let mut recorder = Recorder { value, series: Series::default() };
         match marched.march.run(&mut recorder)? {
-            Outcome::Finished | Outcome::Settled => Ok((marched, recorder.series)),
+            Outcome::Finished | Outcome::Settled | Outcome::Steady => Ok((marched, recorder.series)),
             Outcome::NotSettled | Outcome::Interrupted => Err(Failure::Missing("steady state".to_owned())),
         }
     }
@@ -157,7 +157,7 @@ impl Tract {
     pub fn march_watching(&self, look: impl FnMut(&Acoustic<'_>)) -> Result<Marched<'_>, Failure> {
         let mut marched = self.at_start();
         match marched.march.run(&mut Watcher(look))? {
-            Outcome::Finished | Outcome::Settled => Ok(marched),
+            Outcome::Finished | Outcome::Settled | Outcome::Steady => Ok(marched),
             Outcome::NotSettled | Outcome::Interrupted => Err(Failure::Missing("steady state".to_owned())),
         }
     }
@@ -165,8 +165,8 @@ impl Tract {
 
 struct Watcher<F>(F);
 
-impl<F: FnMut(&Acoustic<'_>)> Observer for Watcher<F> {
-    fn record(&mut self, _march: &mut Acoustic<'_>) -> Result<(), Error> {
+impl<F: FnMut(&Acoustic<'_>)> Observer<Acoustic<'_>> for Watcher<F> {
+    fn record(&mut self, _march: &Acoustic<'_>) -> Result<(), Error> {
         Ok(())
     }
 
@@ -181,8 +181,8 @@ struct Recorder<F> {
     series: Series,
 }
 
-impl<F: FnMut(&Acoustic<'_>) -> f64> Observer for Recorder<F> {
-    fn record(&mut self, march: &mut Acoustic<'_>) -> Result<(), Error> {
+impl<F: FnMut(&Acoustic<'_>) -> f64> Observer<Acoustic<'_>> for Recorder<F> {
+    fn record(&mut self, march: &Acoustic<'_>) -> Result<(), Error> {
         self.series.times.push(march.clock.time);
         self.series.values.push((self.value)(march));
         Ok(())

@@ -8,7 +8,7 @@ use crate::{Streams, exit};
 use stopwatch::Stopwatch;
 use tractwright::case::{Built, Case};
 use tractwright::flow::InstructionSet;
-use tractwright::march::{Acoustic, Settings, Until};
+use tractwright::march::{Acoustic, March, Settings, Until};
 
 /// Measures cell-updates per second of whole steps, all sources included, on one core
 #[derive(Debug, clap::Args)]
@@ -84,7 +84,13 @@ impl Tract {
     fn step(&self, predictor: &str, runs: u32) -> Result<f64, Failure> {
         let case = Case::from_text("speed", &self.text(predictor))?;
         let Built { network, initial, .. } = case.build(tractwright::case::REST)?;
-        let settings = Settings { courant: 0.8, until: Until::Time(NEVER), record_every: NEVER };
+        let settings = Settings {
+            march: March::Acoustic,
+            from_steady: false,
+            courant: 0.8,
+            until: Until::Time(NEVER),
+            record_every: NEVER,
+        };
         let mut march = Acoustic::new(&network, initial, settings);
         march.start()?;
         let steps = UPDATES / (self.ducts * self.cells);

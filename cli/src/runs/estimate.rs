@@ -31,6 +31,7 @@ impl Estimate {
         let (rate, limit) = network.stiffest_rate(&march.work);
         let end = match built.settings.until {
             Until::Time(end) | Until::Settled { at_most: end, .. } => end,
+            Until::Steady => 0.0,
         };
         let step = (built.settings.courant / rate).min(built.settings.record_every);
         Ok(Self {

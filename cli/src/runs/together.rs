@@ -32,6 +32,7 @@ impl Ended {
             Self::Ran(report) => match report.outcome {
                 Outcome::Finished => "finished",
                 Outcome::Settled => "settled",
+                Outcome::Steady => "steady",
                 Outcome::NotSettled => "not settled",
                 Outcome::Interrupted => "interrupted",
             },
@@ -59,13 +60,15 @@ impl Ended {
 
     fn told(&self) -> String {
         match self {
-            Self::Ran(report) => format!(
-                "{} at {} s, {} steps, {} s of computing",
-                self.word(),
-                trimmed(report.time, 4),
-                report.steps,
-                trimmed(report.seconds, 1)
-            ),
+            Self::Ran(report) => {
+                let place = match report.outcome {
+                    Outcome::Steady => String::new(),
+                    _ => format!(" at {} s", trimmed(report.time, 4)),
+                };
+                let seconds = trimmed(report.seconds, 3);
+                let notes: String = report.notes.iter().map(|note| format!("; {note}")).collect();
+                format!("{}{place}, {} steps, {seconds} s of computing{notes}", self.word(), report.steps)
+            }
             Self::Failed(error) => format!("{}: {error}", self.word()),
             other => other.word().to_owned(),
         }

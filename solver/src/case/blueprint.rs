@@ -1,6 +1,6 @@
 //! From a case at a point to what a network is built from.
 
-use super::{Case, PointCase, Until};
+use super::{Case, PointCase, Start, Until};
 use crate::error::CaseError;
 use crate::march;
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
@@ -61,6 +61,10 @@ impl Built {
     /// Time from which means are formed in a run that ended at `end` [s]: some slowest periods before it, when the case does not say.
     #[must_use]
     pub fn averaged_from(&self, end: f64) -> f64 {
+        // A steady state is booked over one stretch, all of which counts.
+        if self.settings.until == march::Until::Steady {
+            return 0.0;
+        }
         let ringing = || self.network.ringing_window(AVERAGED_PERIODS).0.min(MOST_AVERAGED * end);
         (end - self.averaged.unwrap_or_else(ringing)).max(0.0)
     }
@@ -68,10 +72,14 @@ impl Built {
 
 fn settings(case: &PointCase) -> march::Settings {
     march::Settings {
+        march: case.run.march,
+        from_steady: case.run.start.unwrap_or(if case.initial.is_empty() { Start::Steady } else { Start::Rest })
+            == Start::Steady,
         courant: case.run.courant,
         record_every: case.run.record_every,
         until: match case.run.until {
             Until::Time(end) => march::Until::Time(end),
+            Until::Steady => march::Until::Steady,
             Until::Settled { below, at_most } => march::Until::Settled { at_most, tolerance: below },
         },
     }

@@ -115,12 +115,23 @@ pub const INITIAL_KEYS: &[Key] = &[
 
 /// How the case is run.
 pub const RUN_KEYS: &[Key] = &[
-    optional("march", Value::Word(&["acoustic"]), "acoustic", "acoustic: explicit, resolves waves."),
+    optional(
+        "march",
+        Value::Word(&["acoustic", "slow"]),
+        "acoustic, but slow where it is run until steady",
+        "acoustic: explicit, resolves waves; slow: implicit, for what is steady or changes over seconds and minutes.",
+    ),
+    optional(
+        "start",
+        Value::Word(&["steady", "rest"]),
+        "steady, but rest where `initial` is given",
+        "What the run starts from: the steady state of its first instant, or air at rest.",
+    ),
     optional(
         "until",
-        Value::Either(&Value::Quantity(Dimension::Time, Range::Positive), &Value::Word(&["settled"])),
+        Value::Either(&Value::Quantity(Dimension::Time, Range::Positive), &Value::Word(&["settled", "steady"])),
         "settled",
-        "End of the run, or `settled`: ringing of flow and recovery below `settled_below`.",
+        "End of the run; `settled`: ringing of flow and recovery below `settled_below`; `steady`: the steady state, found at once.",
     ),
     optional(
         "settled_below",

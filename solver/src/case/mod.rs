@@ -26,7 +26,7 @@ pub use initial::InitialStretch;
 pub use outside::Outside;
 pub use point::{Fan, Point, REST};
 pub use point_case::PointCase;
-pub use run_plan::{RunPlan, Until};
+pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
 
 use std::collections::BTreeMap;

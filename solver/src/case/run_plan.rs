@@ -2,10 +2,15 @@
 
 use crate::fields::Fields;
 use crate::flow::{Limiter, Predictor, RiemannSolver, Scheme};
+use crate::march::March;
 
 /// How a case is run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RunPlan {
+    /// Which march.
+    pub march: March,
+    /// What it starts from, when the case says so.
+    pub start: Option<Start>,
     /// When it ends.
     pub until: Until,
     /// Length of a cell [m], where a duct asks for no other.
@@ -20,11 +25,22 @@ pub struct RunPlan {
     pub scheme: Scheme,
 }
 
+/// What a run starts from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Start {
+    /// The steady state of its first instant.
+    Steady,
+    /// Rest, or what `initial` says.
+    Rest,
+}
+
 /// The end of a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Until {
     /// At this time [s].
     Time(f64),
+    /// With the steady state.
+    Steady,
     /// When flow and recovery ring no more.
     Settled {
         /// Relative ringing that is allowed.
@@ -42,12 +58,16 @@ const LONGEST_WAIT: f64 = 5.0;
 const CELL: f64 = 0.01;
 /// Time between two rows [s].
 const RECORD_EVERY: f64 = 1e-3;
+/// The same for the slow march.
+const RECORD_EVERY_SLOW: f64 = 1.0;
 /// Courant number.
 const COURANT: f64 = 0.8;
 
 impl Default for RunPlan {
     fn default() -> Self {
         Self {
+            march: March::Acoustic,
+            start: None,
             until: Until::Settled { below: SETTLED_BELOW, at_most: LONGEST_WAIT },
             cell: CELL,
             record_every: RECORD_EVERY,
@@ -60,10 +80,19 @@ impl Default for RunPlan {
 
 impl RunPlan {
     pub(super) fn read(fields: &Fields<'_>) -> Option<Self> {
+        let until = read_until(fields)?;
+        let march = read_march(fields, until)?;
+        let record_every = if march == March::Slow { RECORD_EVERY_SLOW } else { RECORD_EVERY };
         let plan = Self {
-            until: read_until(fields)?,
+            march,
+            start: match fields.word("start") {
+                Some("steady") => Some(Start::Steady),
+                Some("rest") => Some(Start::Rest),
+                _ => None,
+            },
+            until,
             cell: fields.si_or("cell", CELL),
-            record_every: fields.si_or("record_every", RECORD_EVERY),
+            record_every: fields.si_or("record_every", record_every),
             average_over: fields.si("average_over"),
             courant: fields.si_or("courant", COURANT),
             scheme: Scheme {
@@ -95,6 +124,23 @@ impl RunPlan {
     }
 }
 
+/// The march that the case names, or the one that fits its end.
+fn read_march(fields: &Fields<'_>, until: Until) -> Option<March> {
+    let steady = until == Until::Steady;
+    match fields.word("march") {
+        Some("slow") if matches!(until, Until::Settled { .. }) => {
+            fields.problem("until", "the slow march, in which nothing rings, until it settles", "`steady`, or a time");
+            None
+        }
+        Some("slow") => Some(March::Slow),
+        Some(_) if steady => {
+            fields.problem("march", "`acoustic` beside `until: steady`", "`slow`, which finds the steady state");
+            None
+        }
+        _ => Some(if steady { March::Slow } else { March::Acoustic }),
+    }
+}
+
 fn read_until(fields: &Fields<'_>) -> Option<Until> {
     if let Some(end) = fields.si("until") {
         for key in ["settled_below", "at_most"] {
@@ -104,6 +150,9 @@ fn read_until(fields: &Fields<'_>) -> Option<Until> {
             }
         }
         return Some(Until::Time(end));
+    }
+    if fields.word("until") == Some("steady") {
+        return Some(Until::Steady);
     }
     let below = fields.si("settled_below").unwrap_or(SETTLED_BELOW);
     Some(Until::Settled { below, at_most: fields.si("at_most").unwrap_or(LONGEST_WAIT) })

@@ -1,8 +1,8 @@
 //! What stands on one side of a joint, and which total pressure it supplies or demands at a given mass flow.
 
-use super::View;
 use super::radiation::{Radiation, STATES};
 use super::wave::{Face, WaveCurve};
+use super::{Jet, View};
 use crate::gas::Gas;
 use crate::loss::Basis;
 use crate::loss::ram::MouthAir;
@@ -160,7 +160,9 @@ impl Side {
             Self::Volume { volume, faced, .. } => {
                 let state = view.volumes[*volume];
                 let mut reach = Reach::at_rest(state.pressure, state.temperature);
-                for (carried, jet) in faced.iter().map(|faced| (faced.carried(view, mass_flow), view.jets[faced.jet])) {
+                for (carried, jet) in
+                    faced.iter().map(|faced| (faced.carried(view.jets, mass_flow), view.jets[faced.jet]))
+                {
                     reach.total_pressure += carried * (jet.total_pressure - state.pressure).max(0.0);
                     reach.total_temperature += carried * (jet.total_temperature - state.temperature);
                 }
@@ -250,8 +252,8 @@ fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow:
 impl Faced {
     /// Share of the outlet's `mass_flow` [kg/s] that comes straight from the jet: at most the facing outlet's whole flow.
     #[must_use]
-    pub fn carried(&self, view: &View<'_>, mass_flow: f64) -> f64 {
-        let offered = self.share * view.jets[self.jet].mass_flow;
+    pub fn carried(&self, jets: &[Jet], mass_flow: f64) -> f64 {
+        let offered = self.share * jets[self.jet].mass_flow;
         if offered <= 0.0 {
             0.0
         } else if offered < mass_flow {

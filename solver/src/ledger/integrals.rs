@@ -105,6 +105,16 @@ impl Integrals {
 
     /// Adds `weight` [s] times what flows now.
     pub fn add(&mut self, network: &Network, work: &Work, weight: f64) {
+        self.add_flows(network, work, weight);
+        for (index, joint) in work.joints.iter().enumerate() {
+            if let JointState::Series(state) = joint {
+                self.add_shares(index, network, work, weight * state.mass_flow);
+            }
+        }
+    }
+
+    /// Adds `weight` [s] times what flows now, but for where it came from.
+    pub fn add_flows(&mut self, network: &Network, work: &Work, weight: f64) {
         for (index, joint) in work.joints.iter().enumerate() {
             let first = self.places.joints[index];
             match joint {
@@ -112,16 +122,11 @@ impl Integrals {
                     let mass = weight * state.mass_flow;
                     self.trial[first] += mass;
                     self.trial[first + 1] += mass * state.total_temperature;
-                    let stations = state.total_pressures.len();
                     for (station, pressure) in state.total_pressures.iter().enumerate() {
                         // A prescribed end, such as a wall, has no pressure of its own and no flow either.
                         if *pressure > 0.0 {
                             self.trial[first + PER_STREAM + station] += mass * log_ratio(*pressure, self.reference);
                         }
-                    }
-                    let shares = &work.stream_shares[index * network.origins.len()..][..network.origins.len()];
-                    for (origin, share) in shares.iter().enumerate() {
-                        self.trial[first + PER_STREAM + stations + origin] += mass * share;
                     }
                 }
                 JointState::Wye(state) => {
@@ -143,6 +148,15 @@ impl Integrals {
             self.trial[place + 2] += mass * log_ratio(stream.total_pressure, self.reference);
         }
         self.add_walls(network, work, weight);
+    }
+
+    /// Adds `mass` [kg] through series joint `joint`, parted by where the stream there came from.
+    pub fn add_shares(&mut self, joint: usize, network: &Network, work: &Work, mass: f64) {
+        let first = self.places.joints[joint] + PER_STREAM + network.joints[joint].losses.len() + 1;
+        let shares = &work.stream_shares[joint * network.origins.len()..][..network.origins.len()];
+        for (sum, share) in self.trial[first..].iter_mut().zip(shares) {
+            *sum += mass * share;
+        }
     }
 
     fn add_walls(&mut self, network: &Network, work: &Work, weight: f64) {

@@ -10,7 +10,7 @@
 use super::clock::{Clock, Schedule};
 use super::forcing::{Forced, Forcing};
 use super::settled::{Settled, Watch};
-use super::{Control, Observer, Outcome, Settings, Until};
+use super::{Control, Marching, Moment, Observer, Outcome, Settings, Until};
 use crate::error::{Error, RunError};
 use crate::flow::Predictor;
 use crate::ledger::Integrals;
@@ -108,6 +108,7 @@ impl<'a> Acoustic<'a> {
     pub fn new(network: &'a Network, y: Vec<f64>, settings: Settings) -> Self {
         let end = match settings.until {
             Until::Time(end) | Until::Settled { at_most: end, .. } => end,
+            Until::Steady => f64::INFINITY,
         };
         let watched = network.watched_joints();
         let settled = match settings.until {
@@ -115,7 +116,7 @@ impl<'a> Acoustic<'a> {
                 let (window, periodic) = network.ringing_window(PERIODS_IN_WINDOW);
                 Some(Settled::new(window, periodic, tolerance, 2 * watched.len()))
             }
-            Until::Time(_) => None,
+            Until::Time(_) | Until::Steady => None,
         };
         Self {
             network,
@@ -142,6 +143,13 @@ impl<'a> Acoustic<'a> {
         }
     }
 
+    /// The same march with these joint flows [kg/s] as the first guess of its balances.
+    #[must_use]
+    pub fn with_flows(mut self, z: Vec<f64>) -> Self {
+        self.z = z;
+        self
+    }
+
     /// The same march with a source of its own in the cells. Checkpoints do not hold the source: a march that is restored is forced anew.
     #[must_use]
     pub fn forced_by(mut self, forcing: &'a dyn Forcing) -> Self {
@@ -153,7 +161,7 @@ impl<'a> Acoustic<'a> {
     ///
     /// # Errors
     /// The physics stopped the run ([`Acoustic::y`] then holds the last good state), or the observer could not go on.
-    pub fn run(&mut self, observer: &mut dyn Observer) -> Result<Outcome, Error> {
+    pub fn run(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
         if self.schedule.done == 0 {
             self.start()?;
             self.record(observer)?;
@@ -187,7 +195,7 @@ impl<'a> Acoustic<'a> {
         started
     }
 
-    fn record(&mut self, observer: &mut dyn Observer) -> Result<(), Error> {
+    fn record(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
         self.schedule.done += 1;
         if self.hancock {
             // The joints stand in the middle of the step; what is recorded belongs to its end. Their guesses are put back, so that
@@ -386,15 +394,7 @@ impl<'a> Acoustic<'a> {
     }
 
     fn stopped(&self, fault: &StateFault) -> RunError {
-        RunError::NonPhysical {
-            part: fault.part.clone(),
-            cell: fault.cell,
-            position: fault.position,
-            quantity: fault.quantity,
-            value: fault.value,
-            time: self.clock.time,
-            step: self.clock.step,
-        }
+        fault.at(self.clock.time, self.clock.step)
     }
 
     fn unbalanced(&self, unbalanced: &Unbalanced) -> RunError {
@@ -417,10 +417,19 @@ mod block {
     pub(super) const WATCHES: &str = "watches";
 }
 
-impl Acoustic<'_> {
-    /// Everything that the march needs to go on exactly here.
-    #[must_use]
-    pub fn save(&self) -> Saved {
+impl Marching for Acoustic<'_> {
+    fn moment(&self) -> Moment<'_> {
+        Moment {
+            network: self.network,
+            time: self.clock.time,
+            step: self.clock.step,
+            y: &self.y,
+            work: &self.work,
+            integrals: &self.integrals,
+        }
+    }
+
+    fn save(&self) -> Saved {
         let clock = vec![
             self.clock.time,
             self.stiffest.0,
@@ -447,7 +456,9 @@ impl Acoustic<'_> {
             ],
         }
     }
+}
 
+impl Acoustic<'_> {
     /// Goes on from `saved`. Rates and joints are found anew from state and flows, which gives them to the last bit.
     ///
     /// # Errors

@@ -17,12 +17,26 @@ pub use forcing::Forcing;
 pub use settled::{Settled, Watch};
 
 use crate::error::Error;
+use crate::ledger::Integrals;
+use crate::network::{Network, Work};
+
+/// How a network is carried through time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum March {
+    /// Explicit, resolves waves.
+    #[default]
+    Acoustic,
+    /// Implicit, for what is steady or changes over seconds and minutes.
+    Slow,
+}
 
 /// When a run ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Until {
     /// At this time [s].
     Time(f64),
+    /// With the steady state, found at once: goes with the slow march.
+    Steady,
     /// When branch flow and recovery ring by less than `tolerance` over a window of some slowest periods, or at `at_most` [s].
     Settled {
         /// Time cap [s].
@@ -35,6 +49,10 @@ pub enum Until {
 /// How a run marches.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settings {
+    /// Which march.
+    pub march: March,
+    /// Whether an acoustic march starts from the steady state rather than from the given one.
+    pub from_steady: bool,
     /// Courant number aimed at.
     pub courant: f64,
     /// When it ends.
@@ -50,6 +68,8 @@ pub enum Outcome {
     Finished,
     /// Branch flow and recovery have settled.
     Settled,
+    /// The steady state is found.
+    Steady,
     /// The time cap came before they settled.
     NotSettled,
     /// The observer asked to stop; the run can be resumed.
@@ -65,19 +85,45 @@ pub enum Control {
     Stop,
 }
 
+/// A march at an instant, as a record of it is written.
+#[derive(Debug, Clone, Copy)]
+pub struct Moment<'a> {
+    /// The network.
+    pub network: &'a Network,
+    /// Time [s].
+    pub time: f64,
+    /// Steps done.
+    pub step: u64,
+    /// Flat state.
+    pub y: &'a [f64],
+    /// States of cells and joints.
+    pub work: &'a Work,
+    /// Time integrals for the ledgers.
+    pub integrals: &'a Integrals,
+}
+
+/// What is common to the marches: they can be looked at, and saved.
+pub trait Marching {
+    /// The march as it is now.
+    fn moment(&self) -> Moment<'_>;
+
+    /// Everything that it needs to go on exactly here.
+    fn save(&self) -> Saved;
+}
+
 /// Someone who looks at a run while it marches. Looking never alters the trajectory.
-pub trait Observer {
+pub trait Observer<M: ?Sized> {
     /// A record time is reached, the start included.
     ///
     /// # Errors
     /// Whatever keeps the observer from noting the record; the run stops.
-    fn record(&mut self, march: &mut Acoustic<'_>) -> Result<(), Error>;
+    fn record(&mut self, march: &M) -> Result<(), Error>;
 
     /// A step is done.
     ///
     /// # Errors
     /// As for `record`.
-    fn step_done(&mut self, march: &Acoustic<'_>) -> Result<Control, Error> {
+    fn step_done(&mut self, march: &M) -> Result<Control, Error> {
         let _ = march;
         Ok(Control::Continue)
     }
@@ -87,8 +133,8 @@ pub trait Observer {
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Unobserved;
 
-impl Observer for Unobserved {
-    fn record(&mut self, _march: &mut Acoustic<'_>) -> Result<(), Error> {
+impl<M: ?Sized> Observer<M> for Unobserved {
+    fn record(&mut self, _march: &M) -> Result<(), Error> {
         Ok(())
     }
 }

@@ -1,6 +1,6 @@
 //! Violent starts: every kind of joint under strong pressure differences, reversal and choking.
 
-use super::{Acoustic, Settings, Unobserved, Until};
+use super::{Acoustic, March, Settings, Unobserved, Until};
 use crate::case::Case;
 use crate::error::Error;
 use proptest::prelude::*;
@@ -59,7 +59,13 @@ run: {{until: 20 ms, cell: 10 mm}}
 fn march(text: &str) -> Result<(Vec<f64>, f64, u64), Error> {
     let case = Case::from_text("storm", text)?;
     let built = case.build("road")?;
-    let settings = Settings { until: Until::Time(0.02), record_every: 0.02, courant: 0.8 };
+    let settings = Settings {
+        march: March::Acoustic,
+        from_steady: false,
+        until: Until::Time(0.02),
+        record_every: 0.02,
+        courant: 0.8,
+    };
     let mut march = Acoustic::new(&built.network, built.initial.clone(), settings);
     let start = built.network.stored(&march.y);
     march.run(&mut Unobserved)?;

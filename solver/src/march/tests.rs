@@ -1,6 +1,6 @@
 //! Marches of small networks against what is known of them.
 
-use super::{Acoustic, Outcome, Settings, Unobserved, Until};
+use super::{Acoustic, March, Outcome, Settings, Unobserved, Until};
 use crate::case::Case;
 use crate::error::Location;
 use crate::flow::{DuctId, Predictor, Scheme};
@@ -72,7 +72,7 @@ fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {
 }
 
 fn settings(end: f64) -> Settings {
-    Settings { courant: 0.8, until: Until::Time(end), record_every: end }
+    Settings { march: March::Acoustic, from_steady: false, courant: 0.8, until: Until::Time(end), record_every: end }
 }
 
 /// Twin draws behind a box with one mouth: the shape of the main job.
@@ -283,7 +283,7 @@ fn a_settled_run_ends_before_its_cap_and_a_pulsed_one_when_it_repeats() {
             vec![("mouth", mouth(0.0095)), ("snout", Part::Duct(duct(0.45, 0.08))), ("turbo", draw(0.21, course))];
         let network = Network::build(blueprint(parts, &[&["mouth", "snout", "turbo"]])).expect("a sound network");
         let until = Until::Settled { at_most: 3.0, tolerance: 1e-4 };
-        let settings = Settings { courant: 0.8, until, record_every: 1.0 };
+        let settings = Settings { march: March::Acoustic, from_steady: false, courant: 0.8, until, record_every: 1.0 };
         let mut march = Acoustic::new(&network, network.initial_state(&[]), settings);
         let outcome = march.run(&mut Unobserved).expect("a sound march");
         assert_eq!(outcome, Outcome::Settled, "at {} s", march.clock.time);

@@ -276,9 +276,8 @@ impl Network {
                 for (share, mass) in shares.iter_mut().zip(&stored[2..]) {
                     *share = mass / stored[0];
                 }
-                let view = self.view(0.0, y, &work.ends, &work.volumes, &work.jets);
                 for facing in faced {
-                    let carried = facing.carried(&view, flow.abs());
+                    let carried = facing.carried(&work.jets, flow.abs());
                     self.mix_jet(facing.jet, carried, work, shares);
                 }
             }

@@ -11,6 +11,7 @@ mod initial;
 mod joints;
 mod layout;
 mod mesh;
+mod streams;
 mod volume;
 
 pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
@@ -22,7 +23,9 @@ pub use volume::Volume;
 
 pub use branches::{LinkStream, PlainLink};
 pub use joints::Place;
+pub use streams::{MixedStream, Supply};
 
+use crate::error::RunError;
 use crate::flow::{Arena, DuctId, End, EndState, Fault};
 use crate::gas::Gas;
 use crate::joint::{Jet, View, VolumeState};
@@ -100,6 +103,22 @@ pub struct StateFault {
     pub quantity: &'static str,
     /// Its value, in SI.
     pub value: f64,
+}
+
+impl StateFault {
+    /// The error of a run that comes upon it at `time` [s] in its step number `step`.
+    #[must_use]
+    pub fn at(&self, time: f64, step: u64) -> RunError {
+        RunError::NonPhysical {
+            part: self.part.clone(),
+            cell: self.cell,
+            position: self.position,
+            quantity: self.quantity,
+            value: self.value,
+            time,
+            step,
+        }
+    }
 }
 
 impl Network {

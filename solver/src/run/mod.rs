@@ -9,7 +9,8 @@ pub use reading::{Reading, read_summary};
 
 use crate::case::{Built, Case};
 use crate::error::{CaseError, Error, OutputError, RunError};
-use crate::march::{Acoustic, Control, Observer, Outcome, Saved};
+use crate::march::slow::{Slow, steady};
+use crate::march::{Acoustic, Control, March, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
 use crate::record::{Attribute, Checkpoint, CheckpointPair, Identity, Writer};
 use rows::Rows;
 use std::path::{Path, PathBuf};
@@ -46,6 +47,10 @@ impl Default for Options {
     }
 }
 
+/// Relative ringing, and longest wait [s], of an acoustic march that stands in for a steady state.
+const SETTLED_BELOW: f64 = 1e-4;
+const LONGEST_WAIT: f64 = 5.0;
+
 /// What became of a run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Report {
@@ -61,6 +66,8 @@ pub struct Report {
     pub cells: usize,
     /// Wall-clock time of this process [s].
     pub seconds: f64,
+    /// What was done otherwise than asked, and why.
+    pub notes: Vec<String>,
     /// Simulated time from which the run went on [s]; zero for a run from the start.
     pub resumed_from: f64,
 }
@@ -92,46 +99,165 @@ pub fn run(
         return Err(content(path, found, "a name that is free; `--force` replaces it").into());
     }
     let built = case.build(point)?;
-    let rows = Rows::of(case, point, &built);
     let identity = Identity { program: PROGRAM.to_owned(), case: case.resolved_text(), point: point.to_owned() };
-    let mut checkpoints = CheckpointPair::new(path, identity);
-    let mut march = Acoustic::new(&built.network, built.initial.clone(), built.settings);
-    let saved = if options.resume { checkpoints.load()? } else { None };
-    let writer = match &saved {
-        Some(checkpoint) => {
-            march.restore(&from_checkpoint(checkpoint)).map_err(|error| match error {
-                Some(stopped) => Error::from(stopped),
-                None => content(path, "a checkpoint of another network".to_owned(), "one of this case").into(),
-            })?;
-            Writer::reopen(path, rows.layout(), &checkpoint.recorded)?
-        }
-        None => Writer::create(path, rows.layout())?,
-    };
-    if saved.is_none() {
-        checkpoints.discard()?;
-    }
-    let resumed_from = march.clock.time;
-    let mut recorder = Recorder {
-        rows: &rows,
-        writer,
-        checkpoints,
-        watcher,
-        end: march.schedule.end,
-        next_checkpoint: Instant::now() + options.checkpoint_every,
+    let mut files = ResultFiles {
+        rows: Rows::of(case, point, &built),
+        path,
+        checkpoints: CheckpointPair::new(path, identity),
         every: options.checkpoint_every,
     };
+    let saved = if options.resume { files.checkpoints.load()? } else { None };
+    let saved = saved.as_ref();
+    match built.settings.march {
+        March::Acoustic => acoustic(&built, built.settings, files, saved, None, watcher, started),
+        March::Slow => slow(&built, files, saved, watcher, started),
+    }
+}
+
+/// Marches with waves; `fell_back` says why, where that was not what was asked for.
+fn acoustic(
+    built: &Built,
+    settings: Settings,
+    mut files: ResultFiles<'_>,
+    saved: Option<&Checkpoint>,
+    fell_back: Option<RunError>,
+    watcher: &mut dyn Watcher,
+    started: Instant,
+) -> Result<Report, Error> {
+    let mut notes = Vec::new();
+    let (y, z) = if saved.is_some() || !settings.from_steady {
+        (built.initial.clone(), vec![0.0; built.network.layout.unknowns])
+    } else {
+        start(built, fell_back, &mut notes)
+    };
+    let mut march = Acoustic::new(&built.network, y, settings).with_flows(z);
+    let writer = files.open(saved, &notes, |saved| march.restore(saved))?;
+    let resumed_from = march.clock.time;
+    let mut recorder = Recorder::new(&mut files, writer, watcher, march.schedule.end);
     let ended = march.run(&mut recorder);
-    let outcome = recorder.close(&built, &mut march, &ended)?;
+    let counted = |march: &Acoustic<'_>| {
+        vec![
+            ("retaken_steps".to_owned(), whole(march.counters.retakes)),
+            ("choked_steps".to_owned(), whole(march.counters.choked)),
+            ("shortest_step".to_owned(), march.counters.shortest.into()),
+            ("longest_step".to_owned(), march.counters.longest.into()),
+        ]
+    };
+    let outcome = recorder.close(built, &mut march, Acoustic::start, counted, &ended)?;
     ended?;
-    Ok(Report {
+    Ok(report(built, &march, files.path, outcome, notes, resumed_from, started))
+}
+
+/// The state from which an acoustic march starts: steady where there is such a state, as the case has it where not.
+fn start(built: &Built, unsteady: Option<RunError>, notes: &mut Vec<String>) -> (Vec<f64>, Vec<f64>) {
+    let at_rest = || (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+    let found = match unsteady {
+        Some(why) => Err(why),
+        None => steady(&built.network, 0.0, built.initial.clone(), at_rest().1),
+    };
+    match found {
+        Ok(found) => (found.y, found.z),
+        Err(why) => {
+            notes.push(format!("marched with waves from the state at rest: {why}"));
+            at_rest()
+        }
+    }
+}
+
+/// Marches slowly. Where there is no steady state to be found, an acoustic march looks for one in its own way.
+fn slow(
+    built: &Built,
+    mut files: ResultFiles<'_>,
+    saved: Option<&Checkpoint>,
+    watcher: &mut dyn Watcher,
+    started: Instant,
+) -> Result<Report, Error> {
+    let fresh = || {
+        let z = vec![0.0; built.network.layout.unknowns];
+        Slow::new(&built.network, 0.0, built.initial.clone(), z, built.settings)
+    };
+    let mut march = fresh()?;
+    let mut notes = Vec::new();
+    if saved.is_none() && (built.settings.from_steady || built.settings.until == Until::Steady) {
+        match march.settle() {
+            Ok(()) => {}
+            Err(why @ RunError::NotSteady { .. }) if built.settings.until == Until::Steady => {
+                let until = Until::Settled { at_most: LONGEST_WAIT, tolerance: SETTLED_BELOW };
+                let settings = Settings { march: March::Acoustic, until, record_every: 1e-3, ..built.settings };
+                return acoustic(built, settings, files, None, Some(why), watcher, started);
+            }
+            Err(why) => {
+                notes.push(format!("started from the state at rest: {why}"));
+                march = fresh()?;
+            }
+        }
+    }
+    let writer = files.open(saved, &notes, |saved| march.restore(saved))?;
+    let resumed_from = march.clock.time;
+    let mut recorder = Recorder::new(&mut files, writer, watcher, march.schedule.end);
+    let ended = march.run(&mut recorder);
+    let counted = |march: &Slow<'_>| vec![("refused_steps".to_owned(), whole(march.refused))];
+    let outcome = recorder.close(built, &mut march, Slow::start, counted, &ended)?;
+    ended?;
+    Ok(report(built, &march, files.path, outcome, notes, resumed_from, started))
+}
+
+fn report(
+    built: &Built,
+    march: &impl Marching,
+    path: &Path,
+    outcome: Outcome,
+    notes: Vec<String>,
+    resumed_from: f64,
+    started: Instant,
+) -> Report {
+    let moment = march.moment();
+    Report {
         path: path.to_owned(),
         outcome,
-        time: march.clock.time,
-        steps: march.clock.step,
+        time: moment.time,
+        steps: moment.step,
         cells: built.network.arena.ducts().map(|duct| built.network.arena.cells(duct)).sum(),
         seconds: started.elapsed().as_secs_f64(),
         resumed_from,
-    })
+        notes,
+    }
+}
+
+fn whole(count: u64) -> Attribute {
+    Attribute::Whole(count.try_into().unwrap_or(i64::MAX))
+}
+
+/// The files that a run fills.
+struct ResultFiles<'a> {
+    rows: Rows,
+    path: &'a Path,
+    checkpoints: CheckpointPair,
+    every: Duration,
+}
+
+impl ResultFiles<'_> {
+    /// Opens the result: a new one with `notes`, or that of a checkpoint, from which `restore` brings the march back.
+    fn open(
+        &mut self,
+        saved: Option<&Checkpoint>,
+        notes: &[String],
+        restore: impl FnOnce(&Saved) -> Result<(), Option<RunError>>,
+    ) -> Result<Writer, Error> {
+        let Some(checkpoint) = saved else {
+            let mut layout = self.rows.layout().clone();
+            layout.attributes.extend(notes.iter().map(|note| ("note".to_owned(), note.clone().into())));
+            let writer = Writer::create(self.path, &layout)?;
+            self.checkpoints.discard()?;
+            return Ok(writer);
+        };
+        let saved = Saved { blocks: checkpoint.blocks.clone(), counts: checkpoint.counters.clone() };
+        restore(&saved).map_err(|error| match error {
+            Some(stopped) => Error::from(stopped),
+            None => content(self.path, "a checkpoint of another network".to_owned(), "one of this case").into(),
+        })?;
+        Ok(Writer::reopen(self.path, self.rows.layout(), &checkpoint.recorded)?)
+    }
 }
 
 fn content(path: &Path, found: String, expected: &str) -> OutputError {
@@ -139,57 +265,64 @@ fn content(path: &Path, found: String, expected: &str) -> OutputError {
 }
 
 /// Writes rows and checkpoints while a run marches.
-struct Recorder<'a> {
-    rows: &'a Rows,
+struct Recorder<'a, 'b> {
+    files: &'a mut ResultFiles<'b>,
     writer: Writer,
-    checkpoints: CheckpointPair,
     watcher: &'a mut dyn Watcher,
     end: f64,
     next_checkpoint: Instant,
-    every: Duration,
 }
 
-impl Observer for Recorder<'_> {
-    fn record(&mut self, march: &mut Acoustic<'_>) -> Result<(), Error> {
-        Ok(self.writer.append(march.clock.time, &self.rows.row(march))?)
+impl<M: Marching> Observer<M> for Recorder<'_, '_> {
+    fn record(&mut self, march: &M) -> Result<(), Error> {
+        let moment = march.moment();
+        Ok(self.writer.append(moment.time, &self.files.rows.row(&moment))?)
     }
 
-    fn step_done(&mut self, march: &Acoustic<'_>) -> Result<Control, Error> {
+    fn step_done(&mut self, march: &M) -> Result<Control, Error> {
         if self.watcher.stop() {
             self.checkpoint(march)?;
             return Ok(Control::Stop);
         }
+        let moment = march.moment();
         // Clocks and bars cost more than a step of a small network.
-        if march.clock.step.is_multiple_of(64) {
-            self.watcher.progress(march.clock.time, self.end, march.clock.step);
+        if moment.step.is_multiple_of(64) {
+            self.watcher.progress(moment.time, self.end, moment.step);
             if Instant::now() >= self.next_checkpoint {
                 self.checkpoint(march)?;
-                self.next_checkpoint = Instant::now() + self.every;
+                self.next_checkpoint = Instant::now() + self.files.every;
             }
         }
         Ok(Control::Continue)
     }
 }
 
-impl Recorder<'_> {
-    fn checkpoint(&mut self, march: &Acoustic<'_>) -> Result<(), OutputError> {
+impl<'a, 'b> Recorder<'a, 'b> {
+    fn new(files: &'a mut ResultFiles<'b>, writer: Writer, watcher: &'a mut dyn Watcher, end: f64) -> Self {
+        let next_checkpoint = Instant::now() + files.every;
+        Self { files, writer, watcher, end, next_checkpoint }
+    }
+
+    fn checkpoint(&mut self, march: &impl Marching) -> Result<(), OutputError> {
         // The rows that a checkpoint counts on must survive whatever it survives.
         let recorded = self.writer.mark()?;
-        let saved = march.save();
-        self.checkpoints.save(&Checkpoint {
-            time: march.clock.time,
-            step: march.clock.step,
+        let (moment, saved) = (march.moment(), march.save());
+        self.files.checkpoints.save(&Checkpoint {
+            time: moment.time,
+            step: moment.step,
             recorded,
             blocks: saved.blocks,
             counters: saved.counts,
         })
     }
 
-    /// Ends the result as the march has ended.
-    fn close(
+    /// Ends the result as the march has ended. `restart` brings a march that was stopped back to its last good state.
+    fn close<M: Marching>(
         mut self,
         built: &Built,
-        march: &mut Acoustic<'_>,
+        march: &mut M,
+        restart: impl FnOnce(&mut M) -> Result<(), RunError>,
+        counted: impl FnOnce(&M) -> Vec<(String, Attribute)>,
         ended: &Result<Outcome, Error>,
     ) -> Result<Outcome, Error> {
         match ended {
@@ -198,19 +331,25 @@ impl Recorder<'_> {
                 Ok(Outcome::Interrupted)
             }
             Ok(outcome) => {
-                self.watcher.progress(march.clock.time, self.end, march.clock.step);
-                self.writer.finish(&end_attributes(built, march, describe(*outcome), None))?;
-                self.checkpoints.discard()?;
+                let moment = march.moment();
+                self.watcher.progress(moment.time, self.end, moment.step);
+                let mut attributes = end_attributes(built, &moment, describe(*outcome), None);
+                attributes.extend(counted(march));
+                self.writer.finish(&attributes)?;
+                self.files.checkpoints.discard()?;
                 Ok(*outcome)
             }
             Err(Error::Run(stopped)) => {
                 // The last good state is the last row of the result. What was worked out last belongs to the state that was refused, so
                 // it is worked out anew; a run that is refused at its very start has no good state.
-                if march.start().is_ok() {
-                    self.writer.append(march.clock.time, &self.rows.row(march))?;
+                if restart(march).is_ok() {
+                    let moment = march.moment();
+                    self.writer.append(moment.time, &self.files.rows.row(&moment))?;
                 }
-                self.writer.finish(&end_attributes(built, march, "stopped", Some(stopped)))?;
-                self.checkpoints.discard()?;
+                let mut attributes = end_attributes(built, &march.moment(), "stopped", Some(stopped));
+                attributes.extend(counted(march));
+                self.writer.finish(&attributes)?;
+                self.files.checkpoints.discard()?;
                 Ok(Outcome::Finished)
             }
             Err(_) => Ok(Outcome::Interrupted),
@@ -222,6 +361,7 @@ fn describe(outcome: Outcome) -> &'static str {
     match outcome {
         Outcome::Finished => "finished",
         Outcome::Settled => "settled",
+        Outcome::Steady => "steady",
         Outcome::NotSettled => "not settled",
         Outcome::Interrupted => "interrupted",
     }
@@ -229,26 +369,18 @@ fn describe(outcome: Outcome) -> &'static str {
 
 fn end_attributes(
     built: &Built,
-    march: &Acoustic<'_>,
+    moment: &Moment<'_>,
     outcome: &str,
     stopped: Option<&RunError>,
 ) -> Vec<(String, Attribute)> {
     let mut attributes: Vec<(String, Attribute)> = vec![
         ("outcome".to_owned(), outcome.into()),
-        ("end_time".to_owned(), march.clock.time.into()),
-        ("averaged_from".to_owned(), built.averaged_from(march.clock.time).into()),
-        ("steps".to_owned(), Attribute::Whole(march.clock.step.try_into().unwrap_or(i64::MAX))),
-        ("retaken_steps".to_owned(), Attribute::Whole(march.counters.retakes.try_into().unwrap_or(i64::MAX))),
-        ("choked_steps".to_owned(), Attribute::Whole(march.counters.choked.try_into().unwrap_or(i64::MAX))),
-        ("shortest_step".to_owned(), march.counters.shortest.into()),
-        ("longest_step".to_owned(), march.counters.longest.into()),
+        ("end_time".to_owned(), moment.time.into()),
+        ("averaged_from".to_owned(), built.averaged_from(moment.time).into()),
+        ("steps".to_owned(), whole(moment.step)),
     ];
     if let Some(stopped) = stopped {
         attributes.push(("stopped_by".to_owned(), stopped.to_string().into()));
     }
     attributes
-}
-
-fn from_checkpoint(checkpoint: &Checkpoint) -> Saved {
-    Saved { blocks: checkpoint.blocks.clone(), counts: checkpoint.counters.clone() }
 }

@@ -20,10 +20,12 @@ pub struct Reading {
     pub point: String,
     /// The network that was marched.
     pub built: Built,
-    /// How the run ended: `finished`, `settled`, `not settled`, `stopped`, or `unfinished`.
+    /// How the run ended: `finished`, `settled`, `steady`, `not settled`, `stopped`, or `unfinished`.
     pub outcome: String,
     /// Why it was stopped.
     pub stopped_by: Option<String>,
+    /// What was done otherwise than asked, and why.
+    pub notes: Vec<String>,
 }
 
 impl Reading {
@@ -46,9 +48,10 @@ impl Reading {
         let (case_name, point) = (text("case_name")?, text("point")?);
         let outcome = text("outcome").unwrap_or_else(|_| "unfinished".to_owned());
         let stopped_by = text("stopped_by").ok();
+        let notes = text("note").into_iter().collect();
         let case = Case::from_text(&format!("case of {}", path.display()), file.case())?;
         let built = case.build(&point)?;
-        Ok(Self { file, case, case_name, point, built, outcome, stopped_by })
+        Ok(Self { file, case, case_name, point, built, outcome, stopped_by, notes })
     }
 
     /// Stretch of time of the means [s].

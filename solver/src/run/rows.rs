@@ -1,10 +1,10 @@
-//! What a result file of a run holds, and the row that a march has for it.
+//! What a result file of a run holds, and the row that a moment of a march makes.
 
 use super::PROGRAM;
 use crate::case::{Built, Case};
 use crate::joint::side::{Side, tap_pressure};
 use crate::ledger::Places;
-use crate::march::Acoustic;
+use crate::march::Moment;
 use crate::network::{JointKind, JointState, Network, NetworkJoint};
 use crate::record::{Attribute, Axis, Constant, Coordinates, Group, Layout, Precision, Series};
 
@@ -118,11 +118,11 @@ impl Rows {
         &self.layout
     }
 
-    /// The values that the march has now, in the order of the layout.
-    pub(super) fn row(&self, march: &Acoustic<'_>) -> Vec<f64> {
+    /// The values at a moment of a march, in the order of the layout.
+    pub(super) fn row(&self, moment: &Moment<'_>) -> Vec<f64> {
         let mut row = Vec::with_capacity(self.layout.row_length());
         for source in &self.sources {
-            push(*source, march, &mut row);
+            push(*source, moment, &mut row);
         }
         row
     }
@@ -298,8 +298,8 @@ fn joint_names(index: usize, joint: &NetworkJoint, network: &Network, names: &mu
     }
 }
 
-fn push(source: Source, march: &Acoustic<'_>, row: &mut Vec<f64>) {
-    let (network, work) = (march.network, &march.work);
+fn push(source: Source, moment: &Moment<'_>, row: &mut Vec<f64>) {
+    let (network, work) = (moment.network, moment.work);
     let series = |joint: usize| match &work.joints[joint] {
         JointState::Series(state) => state,
         JointState::Wye(_) => unreachable!("openings and losses stand in series joints"),
@@ -319,7 +319,7 @@ fn push(source: Source, march: &Acoustic<'_>, row: &mut Vec<f64>) {
         }
         Source::Volume(volume) => {
             row.extend([work.volumes[volume].pressure, work.volumes[volume].temperature]);
-            let stored = network.layout.volume(&march.y, volume);
+            let stored = network.layout.volume(moment.y, volume);
             row.extend(stored[2..].iter().map(|mass| mass / stored[0]));
         }
         Source::Draw { joint, side, number } => {
@@ -327,7 +327,7 @@ fn push(source: Source, march: &Acoustic<'_>, row: &mut Vec<f64>) {
             let flow = if side == 1 { state.mass_flow } else { -state.mass_flow };
             let (total, temperature) = (station(joint, side), state.total_temperature);
             let tap = tap_pressure(&network.gas, flow, temperature, network.draw_area(joint), total);
-            let [lowest, highest] = march.integrals.extremes[number];
+            let [lowest, highest] = moment.integrals.extremes[number];
             // Before the first step there is nothing but the flow at the start.
             row.extend([flow, total, temperature, tap, lowest.min(flow), highest.max(flow)]);
             row.extend(shares(joint));
@@ -341,8 +341,8 @@ fn push(source: Source, march: &Acoustic<'_>, row: &mut Vec<f64>) {
             row.extend([state.mass_flow, state.total_pressures[number] - state.total_pressures[number + 1]]);
         }
         Source::Ledger => {
-            row.extend_from_slice(&march.integrals.values);
-            row.extend(network.stored(&march.y));
+            row.extend_from_slice(&moment.integrals.values);
+            row.extend(network.stored(moment.y));
         }
     }
 }

@@ -220,17 +220,20 @@ fn measurement(loss: &LossItem) -> String {
 fn balances(opened: &Opened) -> Result<String, Failure> {
     let (summary, totals) = (&opened.summary, &opened.summary.totals);
     let count = |value: Option<f64>| value.map_or_else(|| "?".to_owned(), |value| fixed(value, 0));
+    let run = match opened.reading.outcome.as_str() {
+        "steady" => format!("Run: steady state, {} steps, {} cells", count(opened.number("steps")?), opened.cells()),
+        outcome => format!(
+            "Run: {outcome} at {} s, {} steps{}, {} cells; means over {} to {} s",
+            trimmed(opened.end()?, 4),
+            count(opened.number("steps")?),
+            step_counts(opened)?,
+            opened.cells(),
+            trimmed(summary.window.from, 4),
+            trimmed(summary.window.to, 4),
+        ),
+    };
     let mut text = format!(
-        "Run: {} at {} s, {} steps ({} retaken, {} choked), {} cells; means over {} to {} s. Balances of the whole run: \
-         mass {:.0e}, energy {:.0e} of what came in ({} g/s).",
-        opened.reading.outcome,
-        trimmed(opened.end()?, 4),
-        count(opened.number("steps")?),
-        count(opened.number("retaken_steps")?),
-        count(opened.number("choked_steps")?),
-        opened.cells(),
-        trimmed(summary.window.from, 4),
-        trimmed(summary.window.to, 4),
+        "{run}. Balances of the whole run: mass {:.0e}, energy {:.0e} of what came in ({} g/s).",
         totals.mass_error,
         totals.energy_error,
         grams(totals.inflow),
@@ -238,10 +241,24 @@ fn balances(opened: &Opened) -> Result<String, Failure> {
     if let Some(reason) = &opened.reading.stopped_by {
         text.push_str(&format!(" STOPPED BY THE PHYSICS: {reason}."));
     }
+    for note in &opened.reading.notes {
+        text.push_str(&format!(" NOTE: {note}."));
+    }
     if opened.reading.outcome == "not settled" {
         text.push_str(" NOT SETTLED: the means still ring.");
     }
     Ok(text)
+}
+
+/// How often a step did not go as it was meant to, by the counts that the march keeps.
+fn step_counts(opened: &Opened) -> Result<String, Failure> {
+    let mut counts = Vec::new();
+    for (attribute, word) in [("retaken_steps", "retaken"), ("choked_steps", "choked"), ("refused_steps", "refused")] {
+        if let Some(count) = opened.number(attribute)? {
+            counts.push(format!("{} {word}", fixed(count, 0)));
+        }
+    }
+    Ok(if counts.is_empty() { String::new() } else { format!(" ({})", counts.join(", ")) })
 }
 
 /// What the numbers are not.

@@ -5,9 +5,14 @@
 
 mod colour;
 mod linear;
+mod march;
 mod pattern;
+mod shares;
+mod stages;
 mod steady;
 mod system;
+mod transport;
 mod unknowns;
 
+pub use march::Slow;
 pub use steady::{Steady, steady};

@@ -2,8 +2,8 @@
 //!
 //! Kelley and Keyes 1998, SIAM Journal on Numerical Analysis 35, 508.
 
-use super::linear::Singular;
 use super::system::System;
+use crate::error::RunError;
 use crate::network::{Network, StateFault};
 
 /// First step of pseudo-time [s], where the start is far from steady.
@@ -45,42 +45,18 @@ pub struct Steady {
     pub left: f64,
 }
 
-/// Why no steady state was found.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Unsteady {
-    /// Newton's method came to no end.
-    Wanders {
-        /// Part with the largest rate or mismatch.
-        part: String,
-        /// What of it.
-        quantity: &'static str,
-        /// The rate, relative [1/s], or the mismatch over the outside's pressure.
-        left: f64,
-        /// Newton steps.
-        iterations: usize,
-    },
-    /// The start is no state.
-    Start(StateFault),
-    /// The equations cannot be solved.
-    Singular,
-}
-
-impl From<Singular> for Unsteady {
-    fn from(_: Singular) -> Self {
-        Self::Singular
-    }
-}
-
 /// The steady state that `network` comes to with what holds at `time` [s], sought from state `y` and flows `z`.
 ///
 /// # Errors
 /// None is found, with where it fails.
-pub fn steady(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, Unsteady> {
-    let mut system = System::new(network, time, y, z)?;
-    let mut search = Search::new(&mut system).map_err(Unsteady::Start)?;
+pub fn steady(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
+    let mut system = System::new(network, time, y, z).map_err(|_| RunError::Unsolvable { time })?;
+    let mut search = Search::new(&mut system).map_err(|fault| fault.at(time, 0))?;
     for iteration in 1..=MOST_ITERATIONS {
-        if search.advance()? {
-            let left = largest(&search.f).1;
+        if search.advance() {
+            let (x, left) = (std::mem::take(&mut search.x), largest(&search.f));
+            system.scatter(&x);
+            system.settle_shares().map_err(|_| RunError::Unsolvable { time })?;
             return Ok(Steady { y: system.y, z: system.z, iterations: iteration, left });
         }
         if search.step < SHORTEST_STEP {
@@ -97,6 +73,7 @@ struct Search<'a, 'b> {
     step: f64,
     size: f64,
     values: Vec<f64>,
+    matrix: Vec<f64>,
     change: Vec<f64>,
     trial: Vec<f64>,
     left: Vec<f64>,
@@ -108,18 +85,28 @@ impl<'a, 'b> Search<'a, 'b> {
         let (mut x, mut f) = (vec![0.0; n], vec![0.0; n]);
         system.gather(&mut x);
         system.evaluate(&x, &mut f)?;
-        let values = vec![0.0; system.pattern.len()];
+        let (values, matrix) = (vec![0.0; system.pattern.len()], vec![0.0; system.pattern.len()]);
         let size = norm(&f);
-        let step = (FIRST_CHANGE / largest(&f).1).clamp(FIRST_STEP, LONGEST_STEP);
-        Ok(Self { system, x, f, step, size, values, change: vec![0.0; n], trial: vec![0.0; n], left: vec![0.0; n] })
+        let step = (FIRST_CHANGE / largest(&f)).clamp(FIRST_STEP, LONGEST_STEP);
+        Ok(Self {
+            system,
+            x,
+            f,
+            step,
+            size,
+            values,
+            matrix,
+            change: vec![0.0; n],
+            trial: vec![0.0; n],
+            left: vec![0.0; n],
+        })
     }
 
     /// One step; answers whether the state is steady.
-    fn advance(&mut self) -> Result<bool, Unsteady> {
-        let solved = self.find_change();
-        if solved.is_err() {
+    fn advance(&mut self) -> bool {
+        if !self.find_change() {
             self.step *= 0.1;
-            return Ok(false);
+            return false;
         }
         let states = || (0..self.x.len()).filter(|k| self.system.is_state(*k));
         let moved = states().fold(0.0, |most: f64, k| most.max(self.change[k].abs()));
@@ -128,32 +115,26 @@ impl<'a, 'b> Search<'a, 'b> {
             if self.try_change(share) {
                 let now = norm(&self.f);
                 let growth = if share >= 1.0 { (self.size / now).clamp(GROWTH[0], GROWTH[1]) } else { 0.5 };
-                let steady = share >= 1.0 && self.step >= LONG && largest(&self.change).1 <= STEADY;
-                let steady = steady || largest(&self.f).1 <= STILL;
+                let steady = share >= 1.0 && self.step >= LONG && largest(&self.change) <= STEADY;
+                let steady = steady || largest(&self.f) <= STILL;
                 self.step = (self.step * growth).min(LONGEST_STEP);
                 self.size = now;
-                return Ok(steady);
+                return steady;
             }
             share *= 0.5;
         }
         self.step *= 0.1;
-        Ok(false)
+        false
     }
 
-    /// Solves `(I / step - J) change = f`, without the first term in rows that are no rates.
-    fn find_change(&mut self) -> Result<(), Unsteady> {
-        self.system.jacobian(&self.x, &self.f, &mut self.values).map_err(Unsteady::Start)?;
-        for value in &mut self.values {
-            *value = -*value;
-        }
-        for (unknown, place) in self.system.pattern.diagonal.iter().enumerate() {
-            if self.system.is_state(unknown) {
-                self.values[*place] += 1.0 / self.step;
-            }
+    /// Solves `(I / step - J) change = f`, without the first term in rows that are no rates; answers whether it could.
+    fn find_change(&mut self) -> bool {
+        if self.system.jacobian(&self.x, &self.f, &mut self.values).is_err() {
+            return false;
         }
         self.change.copy_from_slice(&self.f);
-        self.system.pattern.factors(&self.values)?.solve(&mut self.change)?;
-        Ok(())
+        let factors = self.system.stage_factors(&self.values, self.step, &mut self.matrix);
+        factors.and_then(|factors| factors.solve(&mut self.change)).is_ok()
     }
 
     fn try_change(&mut self, share: f64) -> bool {
@@ -173,10 +154,9 @@ impl<'a, 'b> Search<'a, 'b> {
         accepted
     }
 
-    fn lost(&self, iterations: usize) -> Unsteady {
-        let (unknown, left) = largest(&self.f);
-        let (part, quantity) = self.system.describe(unknown);
-        Unsteady::Wanders { part, quantity, left, iterations }
+    fn lost(&self, iterations: usize) -> RunError {
+        let (part, quantity, left) = self.system.describe_largest(&self.f);
+        RunError::NotSteady { part, quantity, left, iterations }
     }
 }
 
@@ -184,7 +164,6 @@ fn norm(f: &[f64]) -> f64 {
     f.iter().map(|value| value * value).sum::<f64>().sqrt()
 }
 
-/// Place and size of the largest value.
-fn largest(f: &[f64]) -> (usize, f64) {
-    f.iter().enumerate().fold((0, 0.0), |most, (k, value)| if value.abs() > most.1 { (k, value.abs()) } else { most })
+fn largest(f: &[f64]) -> f64 {
+    f.iter().fold(0.0, |most: f64, value| most.max(value.abs()))
 }

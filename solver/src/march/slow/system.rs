@@ -1,13 +1,17 @@
 //! The network as one system of equations in scaled unknowns, and its Jacobian by coloured differences.
 
 use super::colour::colours;
-use super::linear::{Pattern, Singular};
+use super::linear::{Factors, Pattern, Singular};
 use super::pattern::felt_by;
+use super::transport::{Flows, Transport};
 use super::unknowns::{Slot, Unknowns};
 use crate::network::{Network, StateFault, Work};
 
 /// Relative size of the differences: the root of the rounding error.
 const DIFFERENCE: f64 = 1.5e-8;
+
+/// Time in which shares come to what they tend to [s]; what lies still keeps its own.
+const IN_THE_LONG_RUN: f64 = 1e9;
 
 /// A network as a system of equations: rates of the states over their sizes [1/s], and mismatches of the joints over the outside's
 /// pressure.
@@ -67,7 +71,7 @@ impl<'a> System<'a> {
     }
 
     /// Name of the part to which an unknown belongs, and what it is.
-    pub(super) fn describe(&self, unknown: usize) -> (String, &'static str) {
+    fn describe(&self, unknown: usize) -> (String, &'static str) {
         let network = self.network;
         let in_blocks =
             |blocks: &[(usize, usize)]| blocks.iter().position(|block| (block.0..block.0 + block.1).contains(&unknown));
@@ -91,6 +95,16 @@ impl<'a> System<'a> {
             Some(joint) => (network.joints[joint].name(), "pressure balance"),
             None => ("a mouth".to_owned(), "radiated sound"),
         }
+    }
+
+    /// What [`System::describe`] says of the equation that is farthest from holding, when they leave `f`.
+    pub(super) fn describe_largest(&self, f: &[f64]) -> (String, &'static str, f64) {
+        let largest = |most: (usize, f64), (k, value): (usize, &f64)| {
+            if value.abs() > most.1 { (k, value.abs()) } else { most }
+        };
+        let (unknown, left) = f.iter().enumerate().fold((0, 0.0), largest);
+        let (part, quantity) = self.describe(unknown);
+        (part, quantity, left)
     }
 
     fn set(&mut self, unknown: usize, value: f64) {
@@ -127,6 +141,28 @@ impl<'a> System<'a> {
             };
         }
         Ok(())
+    }
+
+    /// Factors of `I / step - J`, without the first term in rows that are no rates; `values` is room for the matrix.
+    pub(super) fn stage_factors(&self, jacobian: &[f64], step: f64, values: &mut [f64]) -> Result<Factors, Singular> {
+        for (value, jacobian) in values.iter_mut().zip(jacobian) {
+            *value = -jacobian;
+        }
+        for (unknown, place) in self.pattern.diagonal.iter().enumerate() {
+            if self.is_state(unknown) {
+                values[*place] += 1.0 / step;
+            }
+        }
+        self.pattern.factors(values)
+    }
+
+    /// Brings the shares by origin to what the present flows, as they were evaluated last, make of them in the long run.
+    pub(super) fn settle_shares(&mut self) -> Result<(), Singular> {
+        let mut transport = Transport::new(self.network)?;
+        let mut flows = Flows::none(self.network);
+        flows.add(self.network, &self.work, 1.0);
+        let masses = transport.holders.masses(self.network, &self.y);
+        transport.carry_shares(self.network, &self.work, &flows, IN_THE_LONG_RUN, &masses, &mut self.y)
     }
 
     /// Writes the Jacobian at `x`, where the equations leave `f`: column by column, in the order of the pattern.

@@ -81,6 +81,13 @@ impl Unknowns {
     }
 }
 
+impl Unknowns {
+    /// What is slow: the unknowns whose error limits a step.
+    pub(super) fn slow(&self) -> impl Iterator<Item = usize> + '_ {
+        self.volumes.iter().flat_map(|block| block.0..block.0 + block.1)
+    }
+}
+
 #[derive(Default)]
 struct Placing {
     slots: Vec<Slot>,

@@ -1,0 +1,399 @@
+//! The slow march through time.
+//!
+//! Each stage of a step is a nonlinear system, solved by Newton's method with the Jacobian of the step's start; where that does not
+//! do, with that of the stage. Only what is slow has a say in the length of the step: volumes and walls. What ducts and joints do in between
+//! follows them.
+
+use super::linear::{Factors, Singular};
+use super::stages::{BEFORE, DIAGONAL, ERROR, STAGES, TIMES, WEIGHTS};
+use super::steady::steady;
+use super::system::System;
+use super::transport::{Flows, Transport};
+use crate::error::{Error, RunError};
+use crate::ledger::Integrals;
+use crate::march::clock::{Clock, Schedule};
+use crate::march::{Control, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
+use crate::network::{JointKind, Network};
+
+/// Error of a step that is allowed, over the size of what errs: 0.03 K of a wall.
+const TOLERANCE: f64 = 1e-4;
+/// First step [s].
+const FIRST_STEP: f64 = 1e-3;
+/// Shortest step [s]: if that does not solve, nothing will.
+const SHORTEST_STEP: f64 = 1e-7;
+/// Least and most growth of a step.
+const GROWTH: [f64; 2] = [0.2, 5.0];
+/// Share of the step that the error would allow.
+const CAUTION: f64 = 0.85;
+/// Change in all unknowns, over their sizes, at which a stage is solved.
+const SOLVED: f64 = 1e-10;
+/// Changes after which a stage is not going to be solved.
+const MOST_CHANGES: usize = 12;
+/// Fall of the changes from one to the next that is too slow.
+const SLOW_FALL: f64 = 0.5;
+/// Largest change of an unknown, over its size, from which a stage is likely to come back.
+const LARGEST_CHANGE: f64 = 1.0;
+/// Time over which the flows of a steady state are booked [s].
+const BOOKED: f64 = 1.0;
+
+/// A slow march of one network.
+#[derive(Debug)]
+pub struct Slow<'a> {
+    /// Time and step count.
+    pub clock: Clock,
+    /// Record times.
+    pub schedule: Schedule,
+    /// Time integrals for the ledgers.
+    pub integrals: Integrals,
+    /// Steps that were refused.
+    pub refused: u64,
+    settings: Settings,
+    /// Whether the state is the steady one.
+    settled: bool,
+    system: System<'a>,
+    transport: Transport,
+    /// Length that the next step is to have [s].
+    next: f64,
+    values: Vec<f64>,
+    jacobian: Vec<f64>,
+    fresh: Vec<f64>,
+    x: Vec<f64>,
+    f: Vec<f64>,
+    stage: Vec<f64>,
+    base: Vec<f64>,
+    change: Vec<f64>,
+    stage_rates: [Vec<f64>; STAGES],
+}
+
+/// Why a step was not taken.
+enum Refusal {
+    /// A stage was not solved.
+    NotSolved,
+    /// The error would be this many times what is allowed.
+    Inaccurate(f64),
+}
+
+impl From<Singular> for Refusal {
+    fn from(_: Singular) -> Self {
+        Self::NotSolved
+    }
+}
+
+impl<'a> Slow<'a> {
+    /// A march from state `y` and joint flows `z` [kg/s] at `time` [s].
+    ///
+    /// # Errors
+    /// The equations of the network cannot be solved.
+    pub fn new(
+        network: &'a Network,
+        time: f64,
+        y: Vec<f64>,
+        z: Vec<f64>,
+        settings: Settings,
+    ) -> Result<Self, RunError> {
+        let end = match settings.until {
+            Until::Time(end) => end,
+            Until::Steady | Until::Settled { .. } => BOOKED,
+        };
+        let unsolvable = |_: Singular| RunError::Unsolvable { time };
+        let system = System::new(network, time, y, z).map_err(unsolvable)?;
+        let n = system.len();
+        let empty = || vec![0.0; n];
+        Ok(Self {
+            clock: Clock { time, step: 0 },
+            schedule: Schedule { every: settings.record_every, end, done: 0 },
+            integrals: Integrals::new(network),
+            refused: 0,
+            settings,
+            settled: false,
+            transport: Transport::new(network).map_err(unsolvable)?,
+            next: FIRST_STEP,
+            values: vec![0.0; system.pattern.len()],
+            jacobian: vec![0.0; system.pattern.len()],
+            fresh: vec![0.0; system.pattern.len()],
+            x: empty(),
+            f: empty(),
+            stage: empty(),
+            base: empty(),
+            change: empty(),
+            stage_rates: [empty(), empty(), empty()],
+            system,
+        })
+    }
+
+    /// State and joint flows [kg/s].
+    #[must_use]
+    pub fn state(&self) -> (&[f64], &[f64]) {
+        (&self.system.y, &self.system.z)
+    }
+
+    /// Marches to the end, telling `observer`.
+    ///
+    /// # Errors
+    /// No steady state is found, a step cannot be solved, or the observer could not go on.
+    pub fn run(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
+        if !matches!(self.settings.until, Until::Time(_)) {
+            return self.run_steady(observer);
+        }
+        if self.schedule.done == 0 {
+            self.start()?;
+            self.record(observer)?;
+        }
+        while self.clock.time < self.schedule.end {
+            let stop = self.schedule.next();
+            self.step(stop)?;
+            if self.clock.time >= stop {
+                self.record(observer)?;
+            }
+            if observer.step_done(self)? == Control::Stop {
+                return Ok(Outcome::Interrupted);
+            }
+        }
+        Ok(Outcome::Finished)
+    }
+
+    /// Goes to the steady state.
+    ///
+    /// # Errors
+    /// None is found.
+    pub fn settle(&mut self) -> Result<(), RunError> {
+        let (y, z) = (self.system.y.clone(), self.system.z.clone());
+        let found = steady(self.system.network, self.clock.time, y, z)?;
+        (self.system.y, self.system.z) = (found.y, found.z);
+        self.clock.step = found.iterations as u64;
+        self.settled = true;
+        self.start()
+    }
+
+    /// Books the flows of the steady state over a second.
+    fn run_steady(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
+        let network = self.system.network;
+        if !self.settled {
+            self.settle()?;
+        }
+        self.record(observer)?;
+        self.integrals.begin();
+        self.integrals.add(network, &self.system.work, BOOKED);
+        self.integrals.accept(&self.system.work);
+        self.clock.time += BOOKED;
+        self.record(observer)?;
+        Ok(Outcome::Steady)
+    }
+
+    /// Balances the joints at the present state.
+    ///
+    /// # Errors
+    /// The state is not one.
+    pub fn start(&mut self) -> Result<(), RunError> {
+        let system = &mut self.system;
+        let network = system.network;
+        network.look(&system.y, None, &mut system.work).map_err(|fault| fault.at(self.clock.time, self.clock.step))?;
+        // What cannot be balanced here is left to the first step.
+        let _ = network.balance(system.time, &system.y, &mut system.z, &mut system.work);
+        system.gather(&mut self.x);
+        system.evaluate(&self.x, &mut self.f).map_err(|fault| fault.at(self.clock.time, self.clock.step))
+    }
+
+    fn record(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
+        self.schedule.done += 1;
+        observer.record(self)?;
+        self.integrals.open_interval();
+        Ok(())
+    }
+
+    /// One step towards `stop` [s]; returns its length [s].
+    ///
+    /// # Errors
+    /// No step can be solved.
+    pub fn step(&mut self, stop: f64) -> Result<f64, RunError> {
+        self.system.gather(&mut self.x);
+        self.system.time = self.clock.time;
+        let fault = |fault: crate::network::StateFault| fault.at(self.clock.time, self.clock.step);
+        self.system.evaluate(&self.x, &mut self.f).map_err(fault)?;
+        self.system.jacobian(&self.x, &self.f, &mut self.jacobian).map_err(fault)?;
+        loop {
+            let step = self.clock.step_towards(stop, self.next);
+            self.integrals.begin();
+            match self.stages(step) {
+                Ok(growth) => {
+                    // A step that was cut to land on a record says nothing against the longer one.
+                    self.next = (step * growth).max(if step < self.next { self.next } else { 0.0 });
+                    self.accept(step, stop)?;
+                    return Ok(step);
+                }
+                Err(Refusal::Inaccurate(growth)) => self.next = step * growth,
+                Err(Refusal::NotSolved) => self.next = 0.25 * step,
+            }
+            self.refused += 1;
+            let x = std::mem::take(&mut self.x);
+            self.system.scatter(&x);
+            self.x = x;
+            if self.next < SHORTEST_STEP {
+                let (part, quantity, _) = self.system.describe_largest(&self.f);
+                return Err(RunError::NotSolved { part, quantity, time: self.clock.time, step: self.clock.step });
+            }
+        }
+    }
+
+    /// The stages of one step; answers by how much the next step may be longer.
+    fn stages(&mut self, step: f64) -> Result<f64, Refusal> {
+        let factors = self.system.stage_factors(&self.jacobian, DIAGONAL * step, &mut self.values)?;
+        let mut flows = Flows::none(self.system.network);
+        let before = self.transport.holders.masses(self.system.network, &self.system.y);
+        self.stage.copy_from_slice(&self.x);
+        for stage in 0..STAGES {
+            self.base.copy_from_slice(&self.x);
+            for (weight, rates) in BEFORE[stage].iter().zip(&self.stage_rates) {
+                for (base, rate) in self.base.iter_mut().zip(rates) {
+                    *base += step * weight * rate;
+                }
+            }
+            self.system.time = self.clock.time + TIMES[stage] * step;
+            self.solve_stage(step, &factors)?;
+            for unknown in 0..self.x.len() {
+                self.stage_rates[stage][unknown] = (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step);
+            }
+            self.integrals.add_flows(self.system.network, &self.system.work, WEIGHTS[stage] * step);
+            flows.add(self.system.network, &self.system.work, WEIGHTS[stage]);
+        }
+        let growth = self.judge(&factors)?;
+        let system = &mut self.system;
+        self.transport.carry_shares(system.network, &system.work, &flows, step, &before, &mut system.y)?;
+        // The streams of the step's end, with the shares that they carry now.
+        system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
+        for (index, joint) in system.network.joints.iter().enumerate() {
+            if matches!(joint.kind, JointKind::Series(_)) {
+                self.integrals.add_shares(index, system.network, &system.work, step * flows.joints[index][0]);
+            }
+        }
+        Ok(growth)
+    }
+
+    /// Solves the stage from where it stands.
+    fn solve_stage(&mut self, step: f64, factors: &Factors) -> Result<(), Refusal> {
+        let mut last = f64::INFINITY;
+        let mut fresh: Option<Factors> = None;
+        for change in 0..MOST_CHANGES {
+            self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
+            let moved = self.change_stage(step, fresh.as_ref().unwrap_or(factors))?;
+            if moved <= SOLVED {
+                self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
+                return Ok(());
+            }
+            // Written so that what is not a number is refused.
+            if !(moved <= LARGEST_CHANGE) {
+                return Err(Refusal::NotSolved);
+            }
+            if change > 0 && moved > SLOW_FALL * last {
+                fresh = Some(self.fresh_factors(step)?);
+            }
+            last = moved;
+        }
+        Err(Refusal::NotSolved)
+    }
+
+    /// Factors with the Jacobian of the stage itself.
+    fn fresh_factors(&mut self, step: f64) -> Result<Factors, Refusal> {
+        self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
+        self.system.jacobian(&self.stage, &self.f, &mut self.fresh).map_err(|_| Refusal::NotSolved)?;
+        Ok(self.system.stage_factors(&self.fresh, DIAGONAL * step, &mut self.values)?)
+    }
+
+    /// One change of Newton's method; answers how large it was.
+    fn change_stage(&mut self, step: f64, factors: &Factors) -> Result<f64, Singular> {
+        for unknown in 0..self.change.len() {
+            let rate = if self.system.is_state(unknown) {
+                (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step)
+            } else {
+                0.0
+            };
+            self.change[unknown] = self.f[unknown] - rate;
+        }
+        factors.solve(&mut self.change)?;
+        let mut moved = 0.0_f64;
+        for (value, change) in self.stage.iter_mut().zip(&self.change) {
+            *value += change;
+            moved = moved.max(change.abs() / (1.0 + value.abs()));
+        }
+        Ok(moved)
+    }
+
+    /// Judges the error of the step; answers by how much the next one may be longer.
+    fn judge(&mut self, factors: &Factors) -> Result<f64, Refusal> {
+        for unknown in 0..self.change.len() {
+            let rates = self.stage_rates.iter().zip(ERROR).map(|(rates, weight)| weight * rates[unknown]);
+            let rate = if self.system.is_state(unknown) { rates.sum::<f64>() } else { 0.0 };
+            self.change[unknown] = rate / DIAGONAL;
+        }
+        // What is stiff would be taken for an error that it has long forgotten.
+        factors.solve(&mut self.change)?;
+        let error = self.system.unknowns.slow().fold(0.0, |most: f64, unknown| {
+            most.max(self.change[unknown].abs() / (TOLERANCE * (1.0 + self.x[unknown].abs())))
+        });
+        let growth = (CAUTION / error.max(1e-9).cbrt()).clamp(GROWTH[0], GROWTH[1]);
+        if error <= 1.0 { Ok(growth) } else { Err(Refusal::Inaccurate(growth)) }
+    }
+
+    fn accept(&mut self, step: f64, stop: f64) -> Result<(), RunError> {
+        self.integrals.accept(&self.system.work);
+        self.clock.advance(step, stop);
+        self.system.time = self.clock.time;
+        Ok(())
+    }
+}
+
+impl Marching for Slow<'_> {
+    fn moment(&self) -> Moment<'_> {
+        Moment {
+            network: self.system.network,
+            time: self.clock.time,
+            step: self.clock.step,
+            y: &self.system.y,
+            work: &self.system.work,
+            integrals: &self.integrals,
+        }
+    }
+
+    fn save(&self) -> Saved {
+        Saved {
+            blocks: vec![
+                ("y".to_owned(), self.system.y.clone()),
+                ("z".to_owned(), self.system.z.clone()),
+                ("clock".to_owned(), vec![self.clock.time, self.next]),
+                ("integrals".to_owned(), self.integrals.to_numbers()),
+            ],
+            counts: vec![
+                ("step".to_owned(), self.clock.step),
+                ("records".to_owned(), self.schedule.done),
+                ("refused".to_owned(), self.refused),
+            ],
+        }
+    }
+}
+
+impl Slow<'_> {
+    /// Goes on from `saved`.
+    ///
+    /// # Errors
+    /// The saved state does not fit the network (`None`), or it is not a state.
+    pub fn restore(&mut self, saved: &Saved) -> Result<(), Option<RunError>> {
+        let take = |name: &str, length: usize| {
+            let found = saved.blocks.iter().find(|block| block.0 == name).map(|block| block.1.as_slice());
+            found.filter(|values| values.len() == length).ok_or(None)
+        };
+        let count = |name: &str| saved.counts.iter().find(|count| count.0 == name).map(|count| count.1).ok_or(None);
+        let (states, flows) = (self.system.y.len(), self.system.z.len());
+        self.system.y.copy_from_slice(take("y", states)?);
+        self.system.z.copy_from_slice(take("z", flows)?);
+        let clock = take("clock", 2)?;
+        self.clock = Clock { time: clock[0], step: count("step")? };
+        self.next = clock[1];
+        self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
+        self.schedule.done = count("records")?;
+        self.refused = count("refused")?;
+        self.system.time = self.clock.time;
+        self.system.gather(&mut self.x);
+        let evaluated = self.system.evaluate(&self.x, &mut self.f);
+        evaluated.map_err(|fault| Some(fault.at(self.clock.time, self.clock.step)))
+    }
+}
