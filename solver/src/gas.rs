@@ -2,6 +2,9 @@
 //!
 //! Owns the thermodynamic and transport properties and the isentropic relations. Knows nothing of ducts or of time.
 
+/// Standard gravity [m/s^2]. ISO 80000-3.
+pub const STANDARD_GRAVITY: f64 = 9.806_65;
+
 /// Specific gas constant of dry air [J/(kg K)]. US Standard Atmosphere 1976.
 pub const DRY_AIR_GAS_CONSTANT: f64 = 287.052_87;
 /// Specific gas constant of water vapour [J/(kg K)]. IAPWS, R/M with M = 18.015 268 g/mol.
@@ -134,6 +137,12 @@ impl Gas {
         let gas_constant = DRY_AIR_GAS_CONSTANT + vapour_share * (WATER_VAPOUR_GAS_CONSTANT - DRY_AIR_GAS_CONSTANT);
         let heat_capacity = DRY_AIR_HEAT_CAPACITY + vapour_share * (WATER_VAPOUR_HEAT_CAPACITY - DRY_AIR_HEAT_CAPACITY);
         Self::new(heat_capacity / (heat_capacity - gas_constant), gas_constant)
+    }
+
+    /// Fall of pressure with height [Pa/m] in still air of `pressure` [Pa] and `temperature` [K].
+    #[must_use]
+    pub fn fall_with_height(&self, pressure: f64, temperature: f64) -> f64 {
+        STANDARD_GRAVITY * pressure / (self.gas_constant * temperature)
     }
 
     /// Speed of sound [m/s] at `temperature` [K].

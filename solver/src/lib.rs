@@ -10,6 +10,7 @@ pub mod yaml;
 pub mod fields;
 pub mod gas;
 pub mod flow;
+pub mod heat;
 pub mod loss;
 pub mod part;
 pub mod joint;

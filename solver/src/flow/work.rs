@@ -126,6 +126,12 @@ impl Arena {
         &work.drag[self.slots_of(duct)]
     }
 
+    /// Heat from the walls into all slots [W/m^3].
+    #[must_use]
+    pub fn heat_row<'a>(&self, work: &'a Work) -> &'a [f64] {
+        &work.wall_heat
+    }
+
     /// Heat from the wall into the cells of a duct [W/m^3], [cells].
     #[must_use]
     pub fn wall_heat<'a>(&self, work: &'a Work, duct: DuctId) -> &'a [f64] {

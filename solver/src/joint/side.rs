@@ -2,7 +2,7 @@
 
 use super::radiation::{Radiation, STATES};
 use super::wave::{Face, WaveCurve};
-use super::{Jet, View};
+use super::{Jet, View, VolumeState};
 use crate::gas::Gas;
 use crate::loss::Basis;
 use crate::loss::ram::MouthAir;
@@ -34,6 +34,8 @@ pub enum Side {
         volume: usize,
         /// Area of the opening [m^2].
         area: f64,
+        /// Height of the opening above the level at which the volume's pressure stands [m].
+        height: f64,
         /// Jets that this opening faces.
         faced: Vec<Faced>,
     },
@@ -157,9 +159,9 @@ impl Side {
                     face: Some(face),
                 }
             }
-            Self::Volume { volume, faced, .. } => {
+            Self::Volume { volume, faced, height, .. } => {
                 let state = view.volumes[*volume];
-                let mut reach = Reach::at_rest(state.pressure, state.temperature);
+                let mut reach = Reach::at_rest(at_height(view.gas, state, *height), state.temperature);
                 for (carried, jet) in
                     faced.iter().map(|faced| (faced.carried(view.jets, mass_flow), view.jets[faced.jet]))
                 {
@@ -207,7 +209,7 @@ impl Side {
                     face: Some(face),
                 }
             }
-            Self::Volume { volume, area, .. } => exit(view.volumes[*volume].pressure, *area),
+            Self::Volume { volume, area, height, .. } => exit(at_height(gas, view.volumes[*volume], *height), *area),
             Self::Still { pressure, area, .. } => exit(*pressure, *area),
             Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_deref(), -mass_flow, total_temperature),
             Self::Draw { demand, course, area, outside, .. } => match demand {
@@ -232,6 +234,11 @@ impl Reach {
     fn at_rest(total_pressure: f64, total_temperature: f64) -> Self {
         Self { total_pressure, total_temperature, impedance: 0.0, face: None }
     }
+}
+
+/// Pressure [Pa] in a volume at a height [m] above the level at which its own stands.
+fn at_height(gas: &Gas, state: VolumeState, height: f64) -> f64 {
+    state.pressure - height * gas.fall_with_height(state.pressure, state.temperature)
 }
 
 /// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].

@@ -177,8 +177,8 @@ impl Integrals {
                 *sum += weight * rate;
             }
         }
-        for (index, volume) in network.volumes.iter().enumerate() {
-            self.trial[self.places.volumes[index]] += weight * volume.wall_heat(work.volumes[index]);
+        for index in 0..network.volumes.len() {
+            self.trial[self.places.volumes[index]] += weight * work.volume_heat[index];
         }
     }
 

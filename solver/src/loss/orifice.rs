@@ -105,6 +105,13 @@ impl Orifice {
         Self::new(width * length, Some(discharge_coefficient.unwrap_or(GAP)), thickness, Basis::Assumed(basis))
     }
 
+    /// An opening of `area` [m^2] with a discharge coefficient that is given.
+    #[must_use]
+    pub fn opening(area: f64, discharge_coefficient: f64, thickness: f64) -> Self {
+        let basis = Basis::Assumed(format!("discharge coefficient {discharge_coefficient}"));
+        Self::new(area, Some(discharge_coefficient), thickness, basis)
+    }
+
     fn new(hole: f64, discharge_coefficient: Option<f64>, thickness: f64, basis: Basis) -> Self {
         let contraction = [discharge_coefficient.unwrap_or(PLATE_BETWEEN_VOLUMES); 2];
         Self { hole, discharge_coefficient, thickness, place: Place::default(), contraction, basis }

@@ -26,6 +26,7 @@ impl Network {
             let start = self.layout.volume_start(index);
             volume.store(&self.gas, pressure, temperature, &shares, &mut y[start..start + self.layout.per_volume()]);
         }
+        self.start_nodes(&mut y);
         y
     }
 

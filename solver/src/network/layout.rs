@@ -2,7 +2,7 @@
 
 use crate::joint::radiation::STATES;
 
-/// Offsets into `y` (cells, then volumes, then inertances, then radiating ends) and `z` (joint flows).
+/// Offsets into `y` (cells, then volumes, then inertances, then radiating ends, then thermal nodes) and `z` (joint flows).
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Layout {
     /// Values of all cells: rows times slots of the arena.
@@ -15,6 +15,8 @@ pub struct Layout {
     pub inertances: usize,
     /// Number of ends that radiate sound.
     pub radiations: usize,
+    /// Number of thermal nodes.
+    pub nodes: usize,
     /// Number of joint unknowns.
     pub unknowns: usize,
     /// Number of jets that cross volumes.
@@ -25,7 +27,7 @@ impl Layout {
     /// Length of `y`.
     #[must_use]
     pub fn states(&self) -> usize {
-        self.radiation(self.radiations)
+        self.node(self.nodes)
     }
 
     /// Values of one volume: mass [kg], energy [J], mass of each origin [kg].
@@ -51,6 +53,12 @@ impl Layout {
     #[must_use]
     pub fn inertance(&self, index: usize) -> usize {
         self.cells + self.volumes * self.per_volume() + index
+    }
+
+    /// Temperature of thermal node `index` in `y` [K].
+    #[must_use]
+    pub fn node(&self, index: usize) -> usize {
+        self.radiation(self.radiations) + index
     }
 
     /// First state of radiating end `index` in `y`: [`STATES`] values.

@@ -58,7 +58,8 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
         hydraulic_diameter: hydraulic,
         drag_forward: drag(&fittings.widening[0]),
         drag_reverse: drag(&fittings.widening[1]),
-        wall_temperature: duct.wall_temperature,
+        // The node of a wall that stores heat gives its temperature at each instant.
+        wall_temperature: duct.wall_temperature.or(duct.clad.as_ref().map(|_| 0.0)),
         wall_heat: duct.wall_heat,
     };
     let mesh = match duct.friction_factor {
@@ -70,7 +71,7 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
 
 /// Friction and film of the wall; none where friction is given and the wall is adiabatic.
 fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
-    if duct.friction_factor.is_some() && duct.wall_temperature.is_none() {
+    if duct.friction_factor.is_some() && duct.wall_temperature.is_none() && duct.clad.is_none() {
         return None;
     }
     let smallest = hydraulic.iter().fold(f64::INFINITY, |least, d| least.min(*d));

@@ -12,6 +12,7 @@ mod joints;
 mod layout;
 mod mesh;
 mod streams;
+pub mod thermal;
 mod volume;
 
 pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
@@ -24,6 +25,7 @@ pub use volume::Volume;
 pub use branches::{LinkStream, PlainLink};
 pub use joints::Place;
 pub use streams::{MixedStream, Supply};
+use thermal::{Exchange, Thermal};
 
 use crate::error::RunError;
 use crate::flow::{Arena, DuctId, End, EndState, Fault};
@@ -64,6 +66,8 @@ pub struct Network {
     pub joints: Vec<NetworkJoint>,
     /// Names of the places where air can enter, the initial air first: the origin tags, in the order of the share rows.
     pub origins: Vec<String>,
+    /// Walls, shields and hot parts, and the bays that they stand in.
+    pub thermal: Thermal,
     /// Where everything lies in `y` and `z`.
     pub layout: Layout,
     /// Losses and edges that the case did not name.
@@ -87,6 +91,10 @@ pub struct Work {
     pub joints: Vec<JointState>,
     /// Shares by origin of the stream through each joint: `[joint * origins + origin]`.
     pub stream_shares: Vec<f64>,
+    /// Heat that the air of each volume gets [W].
+    pub volume_heat: Vec<f64>,
+    /// Exchanges of heat, those between ducts and their air left out.
+    pub exchanges: Vec<Exchange>,
     signal_rate: f64,
 }
 
@@ -132,6 +140,8 @@ impl Network {
             jets: vec![Jet::default(); self.layout.jets],
             joints: self.joints.iter().map(NetworkJoint::state).collect(),
             stream_shares: vec![0.0; self.joints.len() * self.origins.len()],
+            volume_heat: vec![0.0; self.volumes.len()],
+            exchanges: Vec::with_capacity(self.thermal.most_exchanges()),
             signal_rate: 0.0,
         }
     }
@@ -161,6 +171,7 @@ impl Network {
             self.joints[index].mismatches(&work.joints[index], g);
         }
         self.exchange(y, work, rates);
+        self.node_rates(work, rates);
         self.arena.derivative(&work.cells, &mut rates[..self.layout.cells]);
         Ok(())
     }
@@ -181,6 +192,7 @@ impl Network {
     /// The first volume whose values are not those of a gas.
     pub fn look_around(&self, y: &[f64], half_step: Option<f64>, work: &mut Work) -> Result<(), StateFault> {
         self.check_volumes(y, work)?;
+        self.set_walls(y, work);
         self.arena.fill_ghosts(&mut work.cells);
         work.signal_rate = self.arena.face_fluxes(&mut work.cells, half_step);
         for (end, state) in work.ends.iter_mut().enumerate() {
@@ -216,6 +228,13 @@ impl Network {
             }
             work.volumes[index] = state;
         }
+        for (index, node) in self.thermal.nodes.iter().enumerate() {
+            let value = self.node_temperature(y, index);
+            if !(value > 0.0 && value < f64::INFINITY) {
+                let (part, quantity) = (node.part.clone(), "wall temperature");
+                return Err(StateFault { part, cell: 0, position: 0.0, quantity, value });
+            }
+        }
         Ok(())
     }
 
@@ -243,14 +262,16 @@ impl Network {
     }
 
     /// Hands the fluxes of the joints in `work` to the ends of the ducts, from where the arena takes them, and writes the rates of volumes,
-    /// inertances and radiating ends; those of the cells are left alone.
+    /// inertances and radiating ends; those of the cells are left alone. Walls and all other thermal nodes are held: in the time of waves they
+    /// do not change.
     pub fn exchange(&self, y: &[f64], work: &mut Work, rates: &mut [f64]) {
         rates[self.layout.cells..].fill(0.0);
         for index in 0..self.joints.len() {
             self.apply_joint(index, y, work, rates);
         }
-        for (index, volume) in self.volumes.iter().enumerate() {
-            rates[self.layout.volume_start(index) + 1] += volume.wall_heat(work.volumes[index]);
+        self.find_exchanges(y, work);
+        for (index, heat) in work.volume_heat.iter().enumerate() {
+            rates[self.layout.volume_start(index) + 1] += heat;
         }
     }
 

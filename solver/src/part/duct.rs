@@ -1,6 +1,6 @@
 //! A duct: a part with length, solved in x and t.
 
-use super::{CrossSection, Edge, Kind, Part, edge, exactly_one, optional, required, rising, section};
+use super::{Clad, CrossSection, Edge, Kind, Part, clad, edge, exactly_one, optional, required, rising, section};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::loss::table::broken_line;
 use crate::loss::{Basis, equivalent_diameter};
@@ -46,6 +46,8 @@ pub struct Duct {
     pub wall_temperature: Option<f64>,
     /// Heat that the wall gives to the air whatever the temperatures [W], spread evenly over the length.
     pub wall_heat: f64,
+    /// A wall that stores heat.
+    pub clad: Option<Clad>,
     /// Edge at the first end.
     pub inlet: Edge,
     /// Edge at the last end.
@@ -92,13 +94,19 @@ const WALL: &[Key] = &[
         "none: that of the film beside `temperature`",
         "heat that the wall gives to the air, as measured, spread evenly over the length; negative where it cools",
     ),
-    optional("material", Value::Text, "none", "material of the wall; kept with the case, not used in this version"),
     optional(
-        "thickness",
-        Value::Quantity(Dimension::Length, Range::Positive),
-        "none",
-        "thickness of the wall; kept with the case, not used in this version",
+        clad::IN,
+        Value::Text,
+        "none: the wall stores no heat",
+        "bay in which the duct stands: its wall then stores heat and exchanges it with both sides",
     ),
+    optional("material", Value::Text, "none", "material of the wall; kept with the case where it stores no heat"),
+    optional("thickness", Value::Quantity(Dimension::Length, Range::Positive), "none", "thickness of the wall"),
+    optional("layers", Value::Maps(clad::LAYER), "one, of `material` and `thickness`", "layers from inside to outside"),
+    clad::FACE,
+    clad::SEES,
+    clad::EXPOSURE,
+    clad::START,
 ];
 
 pub(super) const KIND: Kind = Kind {
@@ -168,7 +176,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let sections = read_sections(fields, length);
     let bends = read_bends(fields, length);
     let (inlet, outlet) = (edge::read(fields, "inlet"), edge::read(fields, "outlet"));
-    let (wall_temperature, wall_heat) = read_wall(fields)?;
+    let (wall_temperature, wall_heat, clad) = read_wall(fields)?;
     let friction_factor = fields.si("friction_factor");
     let (sections, bends) = (sections?, bends?);
     Some(Part::Duct(Duct {
@@ -183,6 +191,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         separation: fields.flag("separation").unwrap_or(true),
         wall_temperature,
         wall_heat,
+        clad,
         inlet: inlet?,
         outlet: outlet?,
         cell: fields.si("cell"),
@@ -265,14 +274,19 @@ fn places_fit(fields: &Fields<'_>, key: &'static str, starts: &[f64], ends: &[f6
     }
 }
 
-/// Temperature [K] and heat [W] of the wall, of which at most one is given.
-fn read_wall(fields: &Fields<'_>) -> Option<(Option<f64>, f64)> {
-    let Some(wall) = fields.map("wall") else { return Some((None, 0.0)) };
+/// Temperature [K] and heat [W] of the wall, or its layers, of which at most one is given.
+fn read_wall(fields: &Fields<'_>) -> Option<(Option<f64>, f64, Option<Clad>)> {
+    let Some(wall) = fields.map("wall") else { return Some((None, 0.0, None)) };
     if wall.has("temperature") && wall.has("heat") {
         wall.problem("heat", "`heat` beside `temperature`", "at most one of `temperature`, `heat`");
         return None;
     }
-    Some((wall.si("temperature"), wall.si("heat").unwrap_or(0.0)))
+    let clad = clad::read(&wall).ok()?;
+    if let (Some(given), true) = (["temperature", "heat"].into_iter().find(|key| wall.has(key)), clad.is_some()) {
+        wall.problem(given, format!("`{given}` beside `in`"), "a wall that is given, or one that stores heat");
+        return None;
+    }
+    Some((wall.si("temperature"), wall.si("heat").unwrap_or(0.0), clad))
 }
 
 fn read_corrugation(fields: &Fields<'_>) -> Option<(f64, f64)> {

@@ -4,6 +4,7 @@
 //! feeds the parser, the help, the schema and the tests that run every kind through the same checks.
 
 mod bay;
+mod clad;
 mod course;
 mod draw;
 mod duct;
@@ -11,25 +12,34 @@ mod edge;
 mod elbow;
 mod filter;
 mod gap;
+mod hot_part;
 mod inflow;
 mod mouth;
 mod orifice_plate;
 mod plenum;
+mod radiator;
 mod scoop;
 mod screen;
 mod section;
+mod shield;
 mod step;
+mod vent;
 mod wall;
 mod wye;
 
-pub use bay::Bay;
+pub use bay::{Bay, BayAir, StoredBay};
+pub use clad::{Clad, Stand};
 pub use course::Course;
 pub use draw::{Demand, Draw};
 pub use duct::{Bend, Duct};
+pub use hot_part::HotPart;
 pub use inflow::Inflow;
 pub use mouth::{Mouth, OpenEnd};
 pub use plenum::{CarryOver, Plenum};
+pub use radiator::{Radiator, Warms};
 pub use section::CrossSection;
+pub use shield::Shield;
+pub use vent::Vent;
 pub use wye::Wye;
 
 use crate::fields::{Fields, Key, Need, Value};
@@ -58,6 +68,10 @@ pub const KINDS: &[Kind] = &[
     scoop::KIND,
     plenum::KIND,
     bay::KIND,
+    vent::KIND,
+    radiator::KIND,
+    hot_part::KIND,
+    shield::KIND,
     filter::KIND,
     screen::KIND,
     orifice_plate::KIND,
@@ -87,6 +101,14 @@ pub enum Part {
     Draw(Draw),
     /// What is fed in.
     Inflow(Inflow),
+    /// An opening of a bay.
+    Vent(Vent),
+    /// Outside air through a hot core.
+    Radiator(Radiator),
+    /// What heats a bay.
+    HotPart(HotPart),
+    /// A heat shield.
+    Shield(Shield),
     /// A closed end.
     Wall,
     /// A junction of three or more duct ends.

@@ -1,6 +1,6 @@
 //! A plenum: a stored volume with one state, such as an airbox or one room of it.
 
-use super::{Kind, Part, optional, required};
+use super::{Clad, Kind, Part, clad, optional, required};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::quantity::Dimension;
 
@@ -13,6 +13,8 @@ pub struct Plenum {
     pub surface: f64,
     /// Wall temperature [K] and film coefficient [W/(m^2 K)]; `None` for an adiabatic wall.
     pub wall: Option<(f64, f64)>,
+    /// A wall that stores heat.
+    pub clad: Option<Clad>,
     /// Jets that cross: part they come from, part they go into, share of the jet.
     pub carry_over: Vec<CarryOver>,
 }
@@ -31,11 +33,27 @@ pub struct CarryOver {
 /// Film coefficient inside an airbox [W/(m^2 K)]. Common practice, no source: forced air of some metres a second along a wall.
 const FILM_COEFFICIENT: f64 = 20.0;
 
-const WALL: &[Key] = &[required(
-    "temperature",
-    Value::Quantity(Dimension::Temperature, Range::Positive),
-    "temperature of the inner wall, held constant; the film is taken as 20 W/(m2 K), common practice",
-)];
+const WALL: &[Key] = &[
+    optional(
+        "temperature",
+        Value::Quantity(Dimension::Temperature, Range::Positive),
+        "adiabatic wall",
+        "temperature of the inner wall, held constant; the film is taken as 20 W/(m2 K), common practice",
+    ),
+    optional(
+        clad::IN,
+        Value::Text,
+        "none: the wall stores no heat",
+        "bay in which the plenum stands: its wall then stores heat and exchanges it with both sides",
+    ),
+    optional("material", Value::Text, "none", "material of the wall"),
+    optional("thickness", Value::Quantity(Dimension::Length, Range::Positive), "none", "thickness of the wall"),
+    optional("layers", Value::Maps(clad::LAYER), "one, of `material` and `thickness`", "layers from inside to outside"),
+    clad::FACE,
+    clad::SEES,
+    clad::EXPOSURE,
+    clad::START,
+];
 
 const CARRY_OVER: &[Key] = &[
     required("from", Value::Text, "part whose jet enters the plenum"),
@@ -73,10 +91,24 @@ pub(super) const KIND: Kind = Kind {
 fn read(fields: &Fields<'_>) -> Option<Part> {
     let volume = fields.si("volume");
     let carry_over: Vec<Option<CarryOver>> = fields.maps("carry_over").iter().map(read_carry_over).collect();
-    let wall = fields.map("wall").and_then(|wall| wall.si("temperature")).map(|wall| (wall, FILM_COEFFICIENT));
+    let (wall, clad) = match fields.map("wall") {
+        Some(wall) => {
+            let clad = clad::read(&wall).ok()?;
+            if clad.is_some() && wall.has("temperature") {
+                wall.problem(
+                    "temperature",
+                    "`temperature` beside `in`",
+                    "a wall that is given, or one that stores heat",
+                );
+                return None;
+            }
+            (wall.si("temperature").map(|wall| (wall, FILM_COEFFICIENT)), clad)
+        }
+        None => (None, None),
+    };
     let surface = fields.si_or("surface", 6.0 * libm::pow(volume?, 2.0 / 3.0));
     let carry_over = carry_over.into_iter().collect::<Option<_>>()?;
-    Some(Part::Plenum(Plenum { volume: volume?, surface, wall, carry_over }))
+    Some(Part::Plenum(Plenum { volume: volume?, surface, wall, clad, carry_over }))
 }
 
 fn read_carry_over(fields: &Fields<'_>) -> Option<CarryOver> {

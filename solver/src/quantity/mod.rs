@@ -52,6 +52,10 @@ pub enum Dimension {
     Conductivity,
     /// W/(m^2 K).
     FilmCoefficient,
+    /// Watts a kelvin.
+    Conductance,
+    /// Kilograms a metre.
+    MassPerLength,
     /// Watts.
     Power,
     /// Reciprocal metres.

@@ -122,6 +122,8 @@ const VISCOSITY: &[Unit] = &[times("Pa s", 1.0), over("mPa s", 1e3), over("uPa s
 const HEAT_CAPACITY: &[Unit] = &[times("J/(kg K)", 1.0), times("kJ/(kg K)", 1e3)];
 const CONDUCTIVITY: &[Unit] = &[times("W/(m K)", 1.0)];
 const FILM_COEFFICIENT: &[Unit] = &[times("W/(m2 K)", 1.0)];
+const CONDUCTANCE: &[Unit] = &[times("W/K", 1.0), times("kW/K", 1e3)];
+const MASS_PER_LENGTH: &[Unit] = &[times("kg/m", 1.0), over("g/m", 1e3)];
 const POWER: &[Unit] = &[
     times("W", 1.0),
     times("kW", 1e3),
@@ -156,6 +158,8 @@ impl Dimension {
         Self::HeatCapacity,
         Self::Conductivity,
         Self::FilmCoefficient,
+        Self::Conductance,
+        Self::MassPerLength,
         Self::Power,
         Self::InverseLength,
         Self::AirPerWork,
@@ -209,6 +213,8 @@ impl Dimension {
             Self::HeatCapacity => ("a heat capacity", "287 J/(kg K)", HEAT_CAPACITY),
             Self::Conductivity => ("a conductivity", "0.3 W/(m K)", CONDUCTIVITY),
             Self::FilmCoefficient => ("a film coefficient", "15 W/(m2 K)", FILM_COEFFICIENT),
+            Self::Conductance => ("a thermal conductance", "0.4 W/K", CONDUCTANCE),
+            Self::MassPerLength => ("a mass over a length", "20 g/m", MASS_PER_LENGTH),
             Self::Power => ("a power", "420 kW", POWER),
             Self::AirPerWork => ("an air consumption", "3.7 kg/kWh", AIR_PER_WORK),
             Self::InverseLength => ("a reciprocal length", "2e4 1/m", INVERSE_LENGTH),

@@ -5,7 +5,7 @@ use crate::print::WIDTH;
 use crate::print::number::{celsius, fixed, trimmed};
 use tractwright::case::{Case, FlowLine, Stop};
 use tractwright::network::JointKind;
-use tractwright::part::{Demand, Duct, Part};
+use tractwright::part::{BayAir, Demand, Duct, Part};
 
 /// Between two parts of a line.
 const ARROW: &str = " --> ";
@@ -95,7 +95,15 @@ fn measures(at: &AtPoint, name: &str, part: &Part) -> Vec<String> {
     match part {
         Part::Duct(duct) => of_duct(at, name, duct),
         Part::Plenum(plenum) => vec![format!("{} L", trimmed(1e3 * plenum.volume, 2))],
-        Part::Bay(bay) => vec![format!("{} degC", celsius(bay.temperature))],
+        Part::Bay(bay) => match &bay.air {
+            BayAir::Given(temperature) => vec![format!("{} degC", celsius(*temperature))],
+            BayAir::Stored(stored) => vec![format!("{} L", trimmed(1e3 * stored.volume, 2))],
+        },
+        Part::Vent(vent) => vec![area(vent.area), format!("{} mm high", trimmed(1e3 * vent.height, 1))],
+        Part::Radiator(radiator) => {
+            vec![format!("{} g/s", trimmed(1e3 * radiator.flow(at.built.network.stream.speed), 1))]
+        }
+        Part::HotPart(_) | Part::Shield(_) => Vec::new(),
         Part::Mouth(mouth) => {
             let from = mouth.from.iter().map(|bay| format!("from {bay}"));
             std::iter::once(area(mouth.area)).chain(from).collect()

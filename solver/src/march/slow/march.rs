@@ -186,10 +186,7 @@ impl<'a> Slow<'a> {
     /// The state is not one.
     pub fn start(&mut self) -> Result<(), RunError> {
         let system = &mut self.system;
-        let network = system.network;
-        network.look(&system.y, None, &mut system.work).map_err(|fault| fault.at(self.clock.time, self.clock.step))?;
-        // What cannot be balanced here is left to the first step.
-        let _ = network.balance(system.time, &system.y, &mut system.z, &mut system.work);
+        system.balance().map_err(|fault| fault.at(self.clock.time, self.clock.step))?;
         system.gather(&mut self.x);
         system.evaluate(&self.x, &mut self.f).map_err(|fault| fault.at(self.clock.time, self.clock.step))
     }

@@ -3,6 +3,7 @@
 use super::unknowns::{Block, Unknowns};
 use crate::flow::{DuctId, End};
 use crate::joint::side::Side;
+use crate::network::thermal::{Air, Surface, Temperature};
 use crate::network::{JointKind, Network, Place, end_of};
 
 /// Cells on either side whose state a cell's rates depend on: the slopes in it and in its neighbours.
@@ -27,6 +28,7 @@ pub(super) fn felt_by(network: &Network, unknowns: &Unknowns) -> Vec<Vec<usize>>
     for block in &unknowns.volumes {
         felt.note(*block, *block);
     }
+    felt.heat(network, unknowns, &senders);
     for rows in &mut felt.rows {
         rows.sort_unstable();
         rows.dedup();
@@ -56,6 +58,62 @@ impl Felt {
         }
     }
 
+    /// Walls and what they exchange heat with. What a wall feels of the cells that it warms comes from those
+    /// cells ([`warmed`]).
+    fn heat(&mut self, network: &Network, unknowns: &Unknowns, senders: &Senders<'_>) {
+        let thermal = &network.thermal;
+        for (duct, node) in thermal.ducts.iter().enumerate() {
+            for cell in node.iter().flat_map(|_| &unknowns.cells[duct]) {
+                self.note(unknowns.nodes[node.unwrap_or(0)], *cell);
+            }
+        }
+        let mut pairs: Vec<(Block, Block)> = Vec::new();
+        for (volume, wall) in thermal.volumes.iter().enumerate() {
+            pairs.extend(wall.map(|(node, _)| (unknowns.nodes[node], unknowns.volumes[volume])));
+        }
+        pairs.extend(thermal.contacts.iter().map(|(one, two, _)| (unknowns.nodes[*one], unknowns.nodes[*two])));
+        for radiating in &thermal.radiating {
+            let nodes: Vec<Block> = radiating
+                .surfaces
+                .iter()
+                .filter_map(|surface| match surface {
+                    Temperature::Node(node) => Some(unknowns.nodes[*node]),
+                    Temperature::Given(_) => None,
+                })
+                .collect();
+            pairs.extend(nodes.iter().flat_map(|one| nodes.iter().map(|two| (*one, *two))));
+        }
+        for film in &thermal.films {
+            let Air::Bay(bay) = film.air else { continue };
+            let air = unknowns.volumes[thermal.bays[bay].volume];
+            let Surface::Node { node, .. } = film.surface else { continue };
+            pairs.push((unknowns.nodes[node], air));
+        }
+        for (one, two) in pairs {
+            self.note(one, two);
+            self.note(two, one);
+        }
+        // The speed of a bay's air is that of what flows in through its joints.
+        for (bay, stored) in thermal.bays.iter().enumerate() {
+            let blown: Vec<Block> = thermal
+                .films
+                .iter()
+                .filter_map(|film| match (film.air, film.surface) {
+                    (Air::Bay(own), Surface::Node { node, .. }) if own == bay => Some(unknowns.nodes[node]),
+                    _ => None,
+                })
+                .chain([unknowns.volumes[stored.volume]])
+                .collect();
+            for joint in (0..network.joints.len()).filter(|joint| senders.stands_at(*joint, stored.volume)) {
+                for cause in senders.causes(joint) {
+                    for effect in &blown {
+                        self.note(cause, *effect);
+                    }
+                }
+            }
+        }
+    }
+
     /// The end's slope looks through a link; cells of unequal length make it look farther.
     fn links(&mut self, network: &Network, unknowns: &Unknowns) {
         for link in &network.links {
@@ -80,6 +138,16 @@ struct Senders<'a> {
 }
 
 impl Senders<'_> {
+    /// Whether joint `index` opens into this volume.
+    fn stands_at(&self, index: usize, volume: usize) -> bool {
+        match &self.network.joints[index].kind {
+            JointKind::Series(series) => {
+                series.sides.iter().any(|side| matches!(side, Side::Volume { volume: own, .. } if *own == volume))
+            }
+            JointKind::Wye(_) => false,
+        }
+    }
+
     /// What joint `index` looks at: the cells near the ends on it, volumes, its own flow, the air before an end that radiates, and what
     /// sends it a jet.
     fn causes(&self, index: usize) -> Vec<Block> {
@@ -158,4 +226,37 @@ fn from_end(cells: &[Block], end: End, count: usize) -> impl Iterator<Item = Blo
         End::First => cells[steps],
         End::Last => cells[cells.len() - 1 - steps],
     })
+}
+
+/// For each unknown of a cell that a wall warms: the row of the wall, and the cell's place.
+///
+/// All cells of a duct act on one row, that of its wall. Were they differenced through it, no two of them could share a colour; but what each
+/// gets of the wall's heat is known cell by cell.
+pub(super) fn warmed(network: &Network, unknowns: &Unknowns) -> Vec<Option<Warmed>> {
+    let mut warmed = vec![None; unknowns.slots.len()];
+    for (duct, node) in network.thermal.ducts.iter().enumerate() {
+        let Some(node) = node else { continue };
+        let id = DuctId(duct);
+        for ((block, slot), volume) in
+            unknowns.cells[duct].iter().zip(network.arena.slots_of(id)).zip(network.volumes_of(id))
+        {
+            let row = unknowns.nodes[*node].0;
+            let over = volume / (network.thermal.nodes[*node].capacity * unknowns.sizes[row]);
+            for unknown in block.0..block.0 + block.1 {
+                warmed[unknown] = Some(Warmed { row, slot, over });
+            }
+        }
+    }
+    warmed
+}
+
+/// A cell and the wall that warms it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Warmed {
+    /// Row of the wall.
+    pub(super) row: usize,
+    /// Slot of the cell.
+    pub(super) slot: usize,
+    /// Fall of the wall's scaled temperature for each watt and cubic metre that the cell gets.
+    pub(super) over: f64,
 }

@@ -10,18 +10,20 @@ use crate::network::{Network, StateFault};
 const FIRST_STEP: f64 = 1e-3;
 /// First step times the largest rate or mismatch that the start leaves.
 const FIRST_CHANGE: f64 = 0.1;
-/// Least and most growth of a step after a whole change.
-const GROWTH: [f64; 2] = [3.0, 100.0];
 /// Longest step of pseudo-time [s]: what no other state fixes, such as the air in a closed room, stays where it is.
 const LONGEST_STEP: f64 = 1e6;
 /// Step of pseudo-time that has become so short that nothing helps any more [s].
 const SHORTEST_STEP: f64 = 1e-9;
-/// Largest change of a state in one step, over its size.
-const LARGEST_CHANGE: f64 = 0.2;
-/// Growth of the residual that a step may bring.
-const LARGEST_GROWTH: f64 = 1e3;
-/// Times a change is halved before the step is shortened.
-const MOST_HALVINGS: u32 = 10;
+/// Largest change of an unknown in one step, over its size.
+const LARGEST_CHANGE: f64 = 0.3;
+/// What a second change from the same matrix may be over the first: the test of Deuflhard 2004, Newton Methods for Nonlinear Problems, section
+/// 3.3, which no scaling of the equations alters.
+const LEAST_CONTRACTION: f64 = 0.5;
+/// Contraction at which the step stays as it is: a better one lets it grow, in proportion.
+const WANTED_CONTRACTION: f64 = 0.3;
+/// Least and most growth of a step, and what is left of a refused one.
+const GROWTH: [f64; 2] = [0.5, 30.0];
+const SHORTENED: f64 = 0.2;
 /// Change of all unknowns, over their sizes, at which the state is steady.
 const STEADY: f64 = 1e-10;
 /// Step of pseudo-time from which on a small change means a steady state [s].
@@ -71,29 +73,31 @@ struct Search<'a, 'b> {
     x: Vec<f64>,
     f: Vec<f64>,
     step: f64,
-    size: f64,
     values: Vec<f64>,
     matrix: Vec<f64>,
     change: Vec<f64>,
+    second: Vec<f64>,
     trial: Vec<f64>,
     left: Vec<f64>,
+    jacobian_is_old: bool,
 }
 
 impl<'a, 'b> Search<'a, 'b> {
     fn new(system: &'a mut System<'b>) -> Result<Self, StateFault> {
         let n = system.len();
         let (mut x, mut f) = (vec![0.0; n], vec![0.0; n]);
+        system.balance()?;
         system.gather(&mut x);
         system.evaluate(&x, &mut f)?;
         let (values, matrix) = (vec![0.0; system.pattern.len()], vec![0.0; system.pattern.len()]);
-        let size = norm(&f);
         let step = (FIRST_CHANGE / largest(&f)).clamp(FIRST_STEP, LONGEST_STEP);
         Ok(Self {
             system,
             x,
             f,
             step,
-            size,
+            second: vec![0.0; n],
+            jacobian_is_old: true,
             values,
             matrix,
             change: vec![0.0; n],
@@ -104,64 +108,51 @@ impl<'a, 'b> Search<'a, 'b> {
 
     /// One step; answers whether the state is steady.
     fn advance(&mut self) -> bool {
-        if !self.find_change() {
-            self.step *= 0.1;
+        if self.jacobian_is_old && self.system.jacobian(&self.x, &self.f, &mut self.values).is_err() {
+            self.step *= SHORTENED;
             return false;
         }
-        let states = || (0..self.x.len()).filter(|k| self.system.is_state(*k));
-        let moved = states().fold(0.0, |most: f64, k| most.max(self.change[k].abs()));
-        let mut share = (LARGEST_CHANGE / moved).min(1.0);
-        for _ in 0..MOST_HALVINGS {
-            if self.try_change(share) {
-                let now = norm(&self.f);
-                let growth = if share >= 1.0 { (self.size / now).clamp(GROWTH[0], GROWTH[1]) } else { 0.5 };
-                let steady = share >= 1.0 && self.step >= LONG && largest(&self.change) <= STEADY;
-                let steady = steady || largest(&self.f) <= STILL;
-                self.step = (self.step * growth).min(LONGEST_STEP);
-                self.size = now;
-                return steady;
-            }
-            share *= 0.5;
-        }
-        self.step *= 0.1;
-        false
+        self.jacobian_is_old = false;
+        let Some((change, contraction)) = self.try_step() else {
+            self.step *= SHORTENED;
+            return false;
+        };
+        std::mem::swap(&mut self.x, &mut self.trial);
+        std::mem::swap(&mut self.f, &mut self.left);
+        self.jacobian_is_old = true;
+        let steady = self.step >= LONG && change <= STEADY || largest(&self.f) <= STILL;
+        let growth = (WANTED_CONTRACTION / contraction).clamp(GROWTH[0], GROWTH[1]);
+        self.step = (self.step * growth).min(LONGEST_STEP);
+        steady
     }
 
-    /// Solves `(I / step - J) change = f`, without the first term in rows that are no rates; answers whether it could.
-    fn find_change(&mut self) -> bool {
-        if self.system.jacobian(&self.x, &self.f, &mut self.values).is_err() {
-            return false;
-        }
+    /// Tries a step: an implicit one of Euler, by one change of Newton's method. Answers how large the change was and how much smaller a second
+    /// one would be; nothing when it leads nowhere.
+    fn try_step(&mut self) -> Option<(f64, f64)> {
+        let factors = self.system.stage_factors(&self.values, self.step, &mut self.matrix).ok()?;
         self.change.copy_from_slice(&self.f);
-        let factors = self.system.stage_factors(&self.values, self.step, &mut self.matrix);
-        factors.and_then(|factors| factors.solve(&mut self.change)).is_ok()
-    }
-
-    fn try_change(&mut self, share: f64) -> bool {
+        factors.solve(&mut self.change).ok()?;
+        let change = largest(&self.change);
+        if change > LARGEST_CHANGE {
+            return None;
+        }
         for ((trial, x), change) in self.trial.iter_mut().zip(&self.x).zip(&self.change) {
-            *trial = x + share * change;
+            *trial = x + change;
         }
-        if self.system.evaluate(&self.trial, &mut self.left).is_err() {
-            return false;
+        self.system.evaluate(&self.trial, &mut self.left).ok()?;
+        for (unknown, second) in self.second.iter_mut().enumerate() {
+            let rate = if self.system.is_state(unknown) { self.change[unknown] / self.step } else { 0.0 };
+            *second = self.left[unknown] - rate;
         }
-        let now = norm(&self.left);
-        // Written so that what is not a number is refused.
-        let accepted = now < LARGEST_GROWTH * self.size.max(1.0);
-        if accepted {
-            std::mem::swap(&mut self.x, &mut self.trial);
-            std::mem::swap(&mut self.f, &mut self.left);
-        }
-        accepted
+        factors.solve(&mut self.second).ok()?;
+        let contraction = largest(&self.second) / change.max(STEADY);
+        (contraction <= LEAST_CONTRACTION).then_some((change, contraction))
     }
 
     fn lost(&self, iterations: usize) -> RunError {
         let (part, quantity, left) = self.system.describe_largest(&self.f);
         RunError::NotSteady { part, quantity, left, iterations }
     }
-}
-
-fn norm(f: &[f64]) -> f64 {
-    f.iter().map(|value| value * value).sum::<f64>().sqrt()
 }
 
 fn largest(f: &[f64]) -> f64 {

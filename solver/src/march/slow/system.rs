@@ -2,7 +2,7 @@
 
 use super::colour::colours;
 use super::linear::{Factors, Pattern, Singular};
-use super::pattern::felt_by;
+use super::pattern::{Warmed, felt_by, warmed};
 use super::transport::{Flows, Transport};
 use super::unknowns::{Slot, Unknowns};
 use crate::network::{Network, StateFault, Work};
@@ -21,6 +21,9 @@ pub(super) struct System<'a> {
     pub(super) unknowns: Unknowns,
     pub(super) pattern: Pattern,
     felt_by: Vec<Vec<usize>>,
+    warmed: Vec<Option<Warmed>>,
+    /// Heat of the walls at the point about which is differenced [W/m^3].
+    heat: Vec<f64>,
     /// First value of each column.
     starts: Vec<usize>,
     colours: Vec<Vec<usize>>,
@@ -37,7 +40,15 @@ pub(super) struct System<'a> {
 impl<'a> System<'a> {
     pub(super) fn new(network: &'a Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Singular> {
         let unknowns = Unknowns::of(network);
-        let felt_by = felt_by(network, &unknowns);
+        let mut felt_by = felt_by(network, &unknowns);
+        let colours = colours(&felt_by);
+        let warmed = warmed(network, &unknowns);
+        for (rows, warmed) in felt_by.iter_mut().zip(&warmed) {
+            if let Some(warmed) = warmed {
+                rows.push(warmed.row);
+                rows.sort_unstable();
+            }
+        }
         let starts = felt_by.iter().scan(0, |next, rows| {
             let start = *next;
             *next += rows.len();
@@ -45,9 +56,26 @@ impl<'a> System<'a> {
         });
         let starts = starts.collect();
         let (rates, g, moved) = (vec![0.0; y.len()], vec![0.0; z.len()], vec![0.0; unknowns.slots.len()]);
-        let (pattern, colours) = (Pattern::new(&felt_by)?, colours(&felt_by));
+        let pattern = Pattern::new(&felt_by)?;
         let work = network.work();
-        Ok(Self { network, unknowns, pattern, felt_by, starts, colours, time, y, z, work, rates, g, moved })
+        let heat = vec![0.0; network.arena.slots()];
+        Ok(Self {
+            network,
+            unknowns,
+            pattern,
+            felt_by,
+            warmed,
+            heat,
+            starts,
+            colours,
+            time,
+            y,
+            z,
+            work,
+            rates,
+            g,
+            moved,
+        })
     }
 
     /// Number of unknowns.
@@ -63,6 +91,17 @@ impl<'a> System<'a> {
                 Slot::Flow(index) => self.z[*index],
             } / size;
         }
+    }
+
+    /// Balances the joints at the present state, as far as each can be balanced on its own.
+    ///
+    /// # Errors
+    /// The first value that is not that of a gas.
+    pub(super) fn balance(&mut self) -> Result<(), StateFault> {
+        self.network.look(&self.y, None, &mut self.work)?;
+        // What cannot be balanced on its own is left to the solution as a whole.
+        let _ = self.network.balance(self.time, &self.y, &mut self.z, &mut self.work);
+        Ok(())
     }
 
     /// Whether an unknown is a state, with a rate; a joint's flow has none.
@@ -91,6 +130,9 @@ impl<'a> System<'a> {
             let place = in_blocks(&self.unknowns.inertances)?;
             network.joints.iter().position(|joint| joint.place == crate::network::Place::Inertance(place))
         });
+        if let Some(node) = in_blocks(&self.unknowns.nodes) {
+            return (network.thermal.nodes[node].part.clone(), "temperature of the wall");
+        }
         match joint {
             Some(joint) => (network.joints[joint].name(), "pressure balance"),
             None => ("a mouth".to_owned(), "radiated sound"),
@@ -172,6 +214,10 @@ impl<'a> System<'a> {
     pub(super) fn jacobian(&mut self, x: &[f64], f: &[f64], values: &mut [f64]) -> Result<(), StateFault> {
         self.scatter(x);
         let (colours, mut moved) = (std::mem::take(&mut self.colours), std::mem::take(&mut self.moved));
+        if self.warmed.iter().any(Option::is_some) {
+            self.evaluate_here(&mut moved)?;
+            self.heat.copy_from_slice(self.network.arena.heat_row(&self.work.cells));
+        }
         let ended = colours.iter().try_for_each(|columns| self.differences(columns, x, f, &mut moved, values));
         (self.colours, self.moved) = (colours, moved);
         ended
@@ -190,11 +236,23 @@ impl<'a> System<'a> {
             self.set(*column, beside(x[*column]));
         }
         self.evaluate_here(moved)?;
+        let heat = self.network.arena.heat_row(&self.work.cells);
+        let cooling = |warmed: &Warmed| -(heat[warmed.slot] - self.heat[warmed.slot]) * warmed.over;
+        // What these cells do to the rows of their walls is none of the other columns' doing.
+        for warmed in columns.iter().filter_map(|column| self.warmed[*column].as_ref()) {
+            moved[warmed.row] -= cooling(warmed);
+        }
         for column in columns {
             let step = beside(x[*column]) - x[*column];
+            let warmed = self.warmed[*column];
             for (value, row) in values[self.starts[*column]..].iter_mut().zip(&self.felt_by[*column]) {
-                *value = (moved[*row] - f[*row]) / step;
+                *value = match &warmed {
+                    Some(warmed) if warmed.row == *row => cooling(warmed) / step,
+                    _ => (moved[*row] - f[*row]) / step,
+                };
             }
+        }
+        for column in columns {
             self.set(*column, x[*column]);
         }
         Ok(())

@@ -32,6 +32,8 @@ pub(super) struct Unknowns {
     pub(super) inertances: Vec<Block>,
     /// Of each radiating end.
     pub(super) radiations: Vec<Block>,
+    /// Of each thermal node.
+    pub(super) nodes: Vec<Block>,
     /// Of each joint; none where its flow is a state.
     pub(super) joints: Vec<Block>,
 }
@@ -72,19 +74,22 @@ impl Unknowns {
             place.take((0..STATES).map(|state| (Slot::State(first + state), [flow, pressure][state])))
         });
         let radiations = radiations.collect();
+        let temperature = network.outside.temperature;
+        let nodes = (0..layout.nodes).map(|index| place.take([(Slot::State(layout.node(index)), temperature)]));
+        let nodes = nodes.collect();
         let joints = network.joints.iter().map(|joint| match joint.place {
             Place::Unknown(first) => place.take((0..joint.unknowns()).map(|k| (Slot::Flow(first + k), flow))),
             Place::Inertance(_) => (0, 0),
         });
         let joints = joints.collect();
-        Self { slots: place.slots, sizes: place.sizes, cells, volumes, inertances, radiations, joints }
+        Self { slots: place.slots, sizes: place.sizes, cells, volumes, inertances, radiations, nodes, joints }
     }
 }
 
 impl Unknowns {
     /// What is slow: the unknowns whose error limits a step.
     pub(super) fn slow(&self) -> impl Iterator<Item = usize> + '_ {
-        self.volumes.iter().flat_map(|block| block.0..block.0 + block.1)
+        self.volumes.iter().chain(&self.nodes).flat_map(|block| block.0..block.0 + block.1)
     }
 }
 

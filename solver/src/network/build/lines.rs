@@ -45,6 +45,7 @@ impl Builder {
                         bodies: [body, arriving],
                         names: [name, entry.name.clone()],
                         losses: std::mem::take(&mut pending),
+                        vent: None,
                         location: entry.location.clone(),
                     });
                 }
@@ -106,7 +107,8 @@ impl Builder {
             let all: Vec<String> = match part {
                 Part::Duct(_) => vec![format!("first end of `{name}`"), format!("last end of `{name}`")],
                 Part::Wye(wye) => wye.legs.iter().map(|leg| format!("leg `{name}.{}`", leg.0)).collect(),
-                Part::Plenum(_) | Part::Bay(_) | Part::Loss(_) => continue,
+                Part::Plenum(_) | Part::Bay(_) | Part::Loss(_) | Part::Vent(_) => continue,
+                Part::HotPart(_) | Part::Shield(_) => continue,
                 _ => vec![format!("`{name}`")],
             };
             wanted.extend(all.into_iter().map(|what| (name.clone(), what, location.clone())));

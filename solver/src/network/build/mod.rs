@@ -4,6 +4,8 @@ mod jets;
 mod lines;
 mod series;
 mod sides;
+mod thermal;
+mod vents;
 
 use super::Network;
 use super::blueprint::Blueprint;
@@ -17,7 +19,7 @@ use crate::flow::{Arena, DuctId, DuctMesh, End};
 use crate::joint::wye::{MOST_LEGS, WyeJoint};
 use crate::loss::wye::Wye as WyeLaw;
 use crate::loss::{Basis, Loss};
-use crate::part::Part;
+use crate::part::{BayAir, Part, Vent};
 use std::collections::BTreeMap;
 
 /// Where the law of a wye comes from.
@@ -47,6 +49,8 @@ struct Link {
     bodies: [Body; 2],
     names: [String; 2],
     losses: Vec<(String, Box<dyn Loss>)>,
+    /// The vent among them.
+    vent: Option<Vent>,
     location: Location,
 }
 
@@ -68,6 +72,7 @@ struct Builder {
     meshes: Vec<DuctMesh>,
     fittings: Vec<mesh::Fittings>,
     volumes: Vec<Volume>,
+    vents: BTreeMap<String, Vent>,
     origins: Vec<String>,
     jets: Vec<(String, usize, String, f64)>,
     part_order: Vec<String>,
@@ -84,6 +89,7 @@ impl Builder {
             meshes: Vec::new(),
             fittings: Vec::new(),
             volumes: Vec::new(),
+            vents: BTreeMap::new(),
             origins: vec!["initial air".to_owned()],
             jets: Vec::new(),
             part_order: Vec::new(),
@@ -150,6 +156,12 @@ impl Builder {
                         self.jets.push((jet.from.clone(), self.volumes.len() - 1, jet.into.clone(), jet.share));
                     }
                 }
+                Part::Bay(bay) => {
+                    if let BayAir::Stored(stored) = &bay.air {
+                        let (name, size) = (name.clone(), stored.volume);
+                        self.volumes.push(Volume { name, size, wall: None, open_area: 0.0, open_admittance: 0.0 });
+                    }
+                }
                 Part::Wye(wye) if wye.legs.len() > MOST_LEGS => {
                     found.push((location.clone(), name.clone(), format!("{} legs", wye.legs.len())));
                 }
@@ -170,6 +182,10 @@ impl Builder {
                 Part::Loss(loss) => {
                     losses.insert(name, (location, loss));
                 }
+                Part::Vent(vent) => {
+                    losses.insert(name.clone(), (location, vents::opening(&vent, vent.area)));
+                    self.vents.insert(name, vent);
+                }
                 other => self.blueprint.parts.push((name, location, other)),
             }
         }
@@ -180,7 +196,7 @@ impl Builder {
         let mut plain = Vec::new();
         let mut legs: BTreeMap<String, Vec<(usize, usize, String)>> = BTreeMap::new();
         let mut joints = Vec::new();
-        for link in links {
+        for link in self.place_vents(links) {
             match (&link.bodies[0], &link.bodies[1]) {
                 (Body::Leg(wye, leg), Body::Duct(duct, end)) | (Body::Duct(duct, end), Body::Leg(wye, leg))
                     if link.losses.is_empty() =>
@@ -213,7 +229,7 @@ impl Builder {
         if !self.problems.is_empty() {
             return self.fail();
         }
-        Ok(self.finish(joints, &plain, jets))
+        self.finish(joints, &plain, jets)
     }
 
     fn wye(&mut self, name: &str, ends: &[(usize, usize, String)]) -> NetworkJoint {
@@ -236,7 +252,12 @@ impl Builder {
         }
     }
 
-    fn finish(mut self, mut joints: Vec<NetworkJoint>, plain: &[(usize, End, usize, End)], jets: usize) -> Network {
+    fn finish(
+        mut self,
+        mut joints: Vec<NetworkJoint>,
+        plain: &[(usize, End, usize, End)],
+        jets: usize,
+    ) -> Result<Network, CaseError> {
         // Jets must be known before the outlets that they face are balanced.
         joints.sort_by_key(|joint| joint.jet.is_none());
         let (mut unknowns, mut inertances) = (0, 0);
@@ -249,6 +270,10 @@ impl Builder {
                 Place::Unknown(_) => Place::Unknown(unknowns),
             };
             unknowns += joint.unknowns();
+        }
+        let thermal = self.thermal(&joints);
+        if !self.problems.is_empty() {
+            return self.fail();
         }
         let cell_volumes = self.meshes.iter().map(|mesh| mesh.volume.clone()).collect();
         let mut arena = Arena::new(self.meshes, self.blueprint.gas, self.origins.len(), self.blueprint.scheme);
@@ -266,10 +291,11 @@ impl Builder {
             volumes: self.volumes.len(),
             inertances,
             radiations: self.radiations,
+            nodes: thermal.nodes.len(),
             unknowns,
             jets,
         };
-        Network {
+        Ok(Network {
             gas: self.blueprint.gas,
             stream: self.blueprint.stream,
             outside: self.blueprint.outside,
@@ -281,9 +307,10 @@ impl Builder {
             volumes: self.volumes,
             joints,
             origins: self.origins,
+            thermal,
             layout,
             defaults: std::mem::take(&mut self.defaults),
             part_order: self.part_order,
-        }
+        })
     }
 }

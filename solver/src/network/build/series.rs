@@ -32,7 +32,7 @@ impl Builder {
     }
 
     pub(super) fn series(&mut self, link: Link) -> Option<NetworkJoint> {
-        let Link { bodies, names, losses, location } = link;
+        let Link { bodies, names, losses, vent, location } = link;
         let areas = [self.passage(&bodies[0]), self.passage(&bodies[1])];
         let mut laws: Vec<Box<dyn Loss>> = Vec::new();
         let mut named = Vec::new();
@@ -69,6 +69,9 @@ impl Builder {
                     return None;
                 }
             }
+        }
+        if let Some(vent) = vent {
+            self.raise(&mut sides, &vent);
         }
         let second = sides.pop()?;
         let sides = [sides.pop()?, second];

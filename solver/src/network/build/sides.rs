@@ -6,7 +6,7 @@ use crate::joint::radiation::Radiation;
 use crate::joint::side::Side;
 use crate::loss::ram::{FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
-use crate::part::{Course, Demand, Mouth, OpenEnd, Part};
+use crate::part::{Bay, BayAir, Course, Demand, Mouth, OpenEnd, Part};
 
 /// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
 const WIDE: f64 = 1.0;
@@ -29,9 +29,9 @@ impl Builder {
         match body {
             Body::Duct(duct, end) => Ok(Side::Duct { end: 2 * duct + usize::from(*end == End::Last) }),
             Body::Volume(volume) => {
-                let fed = matches!(other, Body::Terminal(name) if matches!(self.part(name), Some(Part::Inflow(_))));
+                let fed = matches!(other, Body::Terminal(name) if matches!(self.part(name), Some(Part::Inflow(_) | Part::Radiator(_))));
                 let area = opening.or(fed.then_some(WIDE)).ok_or_else(no_area)?;
-                Ok(Side::Volume { volume: *volume, area, faced: Vec::new() })
+                Ok(Side::Volume { volume: *volume, area, height: 0.0, faced: Vec::new() })
             }
             Body::Leg(..) => Err((self.describe(body), "a duct".into())),
             Body::Terminal(name) if name == OUTSIDE => {
@@ -57,9 +57,9 @@ impl Builder {
     ) -> Result<Side, (String, String)> {
         let outside = self.blueprint.outside;
         match self.part(name) {
-            Some(Part::Bay(bay)) => {
-                let pressure = outside.pressure + bay.pressure_coefficient * self.dynamic_pressure();
-                let temperature = bay.temperature;
+            Some(Part::Bay(Bay { air: BayAir::Given(temperature), pressure_coefficient })) => {
+                let pressure = outside.pressure + pressure_coefficient * self.dynamic_pressure();
+                let temperature = *temperature;
                 *origin = Some(self.origin(first_loss.as_deref().unwrap_or(name)));
                 Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
             }
@@ -88,6 +88,16 @@ impl Builder {
                 *origin = Some(self.origin(name));
                 Ok(Side::Inflow { flow: inflow.flow, temperature: inflow.temperature, course: inflow.course })
             }
+            Some(Part::Radiator(radiator)) => {
+                let (radiator, speed) = (*radiator, self.blueprint.stream.speed);
+                *origin = Some(self.origin(name));
+                let heat_capacity = self.blueprint.gas.heat_capacity;
+                Ok(Side::Inflow {
+                    flow: radiator.flow(speed),
+                    temperature: radiator.temperature_behind(speed, outside.temperature, heat_capacity),
+                    course: Course::Steady,
+                })
+            }
             Some(Part::Wall) => Ok(Side::Wall),
             _ => Err((format!("`{name}`"), "a part that air can end in".into())),
         }
@@ -98,9 +108,13 @@ impl Builder {
         let road = || FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed);
         let air = match &mouth.from {
             Some(bay) => match self.part(bay) {
-                Some(Part::Bay(bay)) => {
-                    let pressure = outside.pressure + bay.pressure_coefficient * self.dynamic_pressure();
-                    FreeStream::still(pressure, bay.temperature)
+                Some(Part::Bay(Bay { air: BayAir::Given(temperature), pressure_coefficient })) => {
+                    let pressure = outside.pressure + pressure_coefficient * self.dynamic_pressure();
+                    FreeStream::still(pressure, *temperature)
+                }
+                Some(Part::Bay(_)) => {
+                    let found = format!("`from: {bay}` in `{name}`, a bay whose air is stored");
+                    return Err((found, "a vent, gap or duct between it and the tract".into()));
                 }
                 _ => return Err((format!("`from: {bay}` in `{name}`"), "`outside` or the name of a bay".into())),
             },
