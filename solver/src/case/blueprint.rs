@@ -1,12 +1,14 @@
 //! From a case at a point to what a network is built from.
 
-use super::{Case, PointCase, Start, Until};
-use crate::error::CaseError;
-use crate::march;
+use super::{Case, Phase, PointCase, Start, Until};
+use crate::error::{CaseError, Problem};
+use crate::march::{self, March};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
 
 /// Slowest periods over which means are formed when the case does not say.
 const AVERAGED_PERIODS: f64 = 3.0;
+/// Least time between two rows of a run through phases [s].
+const RECORD_EVERY_PHASES: f64 = 1.0;
 /// Largest share of a run that they may take: what comes before is the start.
 const MOST_AVERAGED: f64 = 0.5;
 
@@ -16,6 +18,58 @@ impl Case {
     /// # Errors
     /// No such point, or all that does not fit together.
     pub fn build(&self, name: &str) -> Result<Built, CaseError> {
+        let phases = self.phases(name);
+        let Some(first) = phases.first() else { return self.build_plain(name) };
+        let mut built = self.build_plain(&first.point)?;
+        built.settings.march = March::Slow;
+        built.settings.until = march::Until::Time(phases.iter().map(|phase| phase.length).sum());
+        if built.settings.record_every < RECORD_EVERY_PHASES {
+            built.settings.record_every = RECORD_EVERY_PHASES;
+        }
+        Ok(built)
+    }
+
+    /// The phases of the point `name`; none where it is one state of the car.
+    #[must_use]
+    pub fn phases(&self, name: &str) -> &[Phase] {
+        self.points.iter().find(|point| point.name == name).map_or(&[], |point| &point.phases)
+    }
+
+    /// The networks of the phases of the point `name`, one after another; that of the point itself where it has none.
+    ///
+    /// # Errors
+    /// As for [`Case::build`]; or the phases do not have the same parts.
+    pub fn build_phases(&self, name: &str) -> Result<Vec<BuiltPhase>, CaseError> {
+        let whole = self.build(name)?;
+        let phases = self.phases(name);
+        if phases.is_empty() {
+            let end = match whole.settings.until {
+                march::Until::Time(end) | march::Until::Settled { at_most: end, .. } => end,
+                march::Until::Steady => f64::INFINITY,
+            };
+            return Ok(vec![BuiltPhase { point: name.to_owned(), from: 0.0, to: end, network: whole.network }]);
+        }
+        let (mut from, mut built) = (0.0, Vec::new());
+        for phase in phases {
+            let network = self.build_plain(&phase.point)?.network;
+            if network.layout != whole.network.layout {
+                let problem = Problem {
+                    location: phase.location.clone(),
+                    path: format!("points.{name}.phases"),
+                    found: format!("`{}`, at which air can enter or leave in other places", phase.point),
+                    expected: "points that differ in numbers alone".to_owned(),
+                    nearest: None,
+                };
+                return Err(CaseError { problems: vec![problem] });
+            }
+            let to = from + phase.length;
+            built.push(BuiltPhase { point: phase.point.clone(), from, to, network });
+            from = to;
+        }
+        Ok(built)
+    }
+
+    fn build_plain(&self, name: &str) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
@@ -42,6 +96,19 @@ impl Case {
             scheme: case.run.scheme,
         }
     }
+}
+
+/// A stretch of time with the network that holds in it.
+#[derive(Debug)]
+pub struct BuiltPhase {
+    /// Point that holds.
+    pub point: String,
+    /// Start [s].
+    pub from: f64,
+    /// End [s].
+    pub to: f64,
+    /// The network.
+    pub network: Network,
 }
 
 /// A case at a point, ready to march.

@@ -91,6 +91,18 @@ pub const POINT_KEYS: &[Key] = &[
         "",
         "Keys of parts that differ at this point, by part name.",
     ),
+    optional(
+        "phases",
+        Value::Maps(PHASE_KEYS),
+        "",
+        "Other points that hold one after another, each for a time: a heat soak, a pull. Run with the slow march.",
+    ),
+];
+
+/// A phase of a point.
+pub const PHASE_KEYS: &[Key] = &[
+    required("point", Value::Text, "Name of the point that holds."),
+    required("for", Value::Quantity(Dimension::Time, Range::Positive), "Time for which it holds."),
 ];
 
 /// A dyno fan.

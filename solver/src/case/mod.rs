@@ -20,11 +20,11 @@ mod run_plan;
 mod schema;
 mod sections;
 
-pub use blueprint::Built;
+pub use blueprint::{Built, BuiltPhase};
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
 pub use outside::Outside;
-pub use point::{Fan, Point, REST};
+pub use point::{Fan, Phase, Point, REST};
 pub use point_case::PointCase;
 pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
@@ -205,6 +205,7 @@ fn read_points(fields: &Fields<'_>, whole: &Place, names: &BTreeMap<&str, &Node>
         return vec![Point::rest(whole.location())];
     }
     let points: Vec<Point> = points.iter().filter_map(Point::read).collect();
+    check_phases(&points, log);
     for point in &points {
         for (name, _) in point.fan.iter().flat_map(|fan| &fan.reaches) {
             if !names.contains_key(name.as_str()) {
@@ -215,6 +216,22 @@ fn read_points(fields: &Fields<'_>, whole: &Place, names: &BTreeMap<&str, &Node>
         }
     }
     points
+}
+
+/// Refuses phases that are no points, or points that have phases themselves.
+fn check_phases(points: &[Point], log: &Log) {
+    for (point, phase) in points.iter().flat_map(|point| point.phases.iter().map(move |phase| (point, phase))) {
+        let plain = points.iter().filter(|point| point.phases.is_empty()).map(|point| point.name.as_str());
+        if !plain.clone().any(|name| name == phase.point) {
+            log.note(Problem {
+                location: phase.location.clone(),
+                path: join(&join("points", &point.name), "phases.point"),
+                found: crate::quantity::quote(&phase.point),
+                expected: "the name of a point without phases".to_owned(),
+                nearest: suggest::nearest(&phase.point, plain),
+            });
+        }
+    }
 }
 
 fn fan_place<'a>(fields: &Fields<'a>, point: &str) -> Option<&'a Place> {

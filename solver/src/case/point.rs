@@ -19,6 +19,19 @@ pub struct Point {
     pub wind: f64,
     /// A fan that blows at mouths.
     pub fan: Option<Fan>,
+    /// Other points that are held one after another, each for a time; empty for a point that is one state of the car.
+    pub phases: Vec<Phase>,
+}
+
+/// A stretch of time at one operating point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Phase {
+    /// Name of the point that holds.
+    pub point: String,
+    /// Where that name stands.
+    pub location: Location,
+    /// Time for which it holds [s].
+    pub length: f64,
 }
 
 /// A fan in front of the car, as on a dyno.
@@ -34,7 +47,7 @@ impl Point {
     /// The car at rest in still air.
     #[must_use]
     pub fn rest(location: Location) -> Self {
-        Self { name: REST.to_owned(), location, speed: 0.0, wind: 0.0, fan: None }
+        Self { name: REST.to_owned(), location, speed: 0.0, wind: 0.0, fan: None, phases: Vec::new() }
     }
 
     /// Speed of the air stream against the car [m/s], without the fan.
@@ -53,6 +66,14 @@ impl Point {
                 Some(fan) => Some(Fan { speed: fan.si("speed")?, reaches: reaches(&fan)? }),
                 None => None,
             },
+            phases: fields
+                .maps("phases")
+                .iter()
+                .map(|phase| {
+                    let (point, length) = (phase.text("point"), phase.si("for"));
+                    Some(Phase { point: point?, location: phase.location("point"), length: length? })
+                })
+                .collect::<Option<_>>()?,
         })
     }
 }

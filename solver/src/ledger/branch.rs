@@ -270,8 +270,13 @@ impl<'a> Stretch<'a> {
         let mean = |value: fn(&Station) -> f64| inflows.iter().map(|(_, _, m, s)| m * value(s)).sum::<f64>() / total;
         let fall = share * (mean(|s| s.log_pressure) - station.log_pressure);
         way.drop(name, "jets lost", Some(&self.jet_basis(volume)), fall, fall);
-        let wall = if self.network.volumes[volume].wall.is_some() { "wall" } else { "storage" };
-        way.warm(&format!("{name} {wall}"), name, share * (station.temperature - mean(|s| s.temperature)));
+        let rise = station.temperature - mean(|s| s.temperature);
+        let heat = self.integrals[self.places.volumes[volume]];
+        let warmed = heat / (total * self.network.gas.heat_capacity);
+        let is_bay = self.network.thermal.bays.iter().any(|bay| bay.volume == volume);
+        way.warm(&format!("{name} {}", if is_bay { "heat" } else { "wall" }), name, share * warmed);
+        // What no heat explains is air of another temperature that was there before.
+        way.warm(&format!("{name} storage"), name, share * (rise - warmed));
         for (joint, upstream, mass, _) in &inflows {
             self.cross_series(*joint, *upstream, share * mass / total, way);
         }

@@ -7,7 +7,7 @@ mod rows;
 
 pub use reading::{Reading, read_summary};
 
-use crate::case::{Built, Case};
+use crate::case::{Built, BuiltPhase, Case};
 use crate::error::{CaseError, Error, OutputError, RunError};
 use crate::march::slow::{Slow, steady};
 use crate::march::{Acoustic, Control, March, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
@@ -110,7 +110,7 @@ pub fn run(
     let saved = saved.as_ref();
     match built.settings.march {
         March::Acoustic => acoustic(&built, built.settings, files, saved, None, watcher, started),
-        March::Slow => slow(&built, files, saved, watcher, started),
+        March::Slow => slow(&built, &case.build_phases(point)?, files, saved, watcher, started),
     }
 }
 
@@ -164,17 +164,20 @@ fn start(built: &Built, unsteady: Option<RunError>, notes: &mut Vec<String>) -> 
     }
 }
 
-/// Marches slowly. Where there is no steady state to be found, an acoustic march looks for one in its own way.
+/// Marches slowly, through the phases of the point. Where there is no steady state to be found, an acoustic march looks for one in its own
+/// way.
 fn slow(
     built: &Built,
+    phases: &[BuiltPhase],
     mut files: ResultFiles<'_>,
     saved: Option<&Checkpoint>,
     watcher: &mut dyn Watcher,
     started: Instant,
 ) -> Result<Report, Error> {
+    let at = saved.map_or(0, |saved| phases.iter().position(|phase| saved.time < phase.to).unwrap_or(phases.len() - 1));
     let fresh = || {
         let z = vec![0.0; built.network.layout.unknowns];
-        Slow::new(&built.network, 0.0, built.initial.clone(), z, built.settings)
+        Slow::new(&phases[at].network, 0.0, built.initial.clone(), z, built.settings)
     };
     let mut march = fresh()?;
     let mut notes = Vec::new();
@@ -192,10 +195,24 @@ fn slow(
             }
         }
     }
-    let writer = files.open(saved, &notes, |saved| march.restore(saved))?;
+    let begun = if at == 0 { f64::NEG_INFINITY } else { phases[at].from };
+    let writer = files.open(saved, &notes, |saved| march.restore(saved, begun))?;
     let resumed_from = march.clock.time;
     let mut recorder = Recorder::new(&mut files, writer, watcher, march.schedule.end);
-    let ended = march.run(&mut recorder);
+    let mut ended = if built.settings.until == Until::Steady {
+        march.run(&mut recorder)
+    } else {
+        march.record_start(&mut recorder).map(|()| Outcome::Finished)
+    };
+    for (number, phase) in phases.iter().enumerate().skip(at) {
+        if built.settings.until == Until::Steady || !matches!(ended, Ok(Outcome::Finished)) {
+            break;
+        }
+        if number > at {
+            march = march.go_on_in(&phase.network)?;
+        }
+        ended = march.run_to(phase.to, &mut recorder);
+    }
     let counted = |march: &Slow<'_>| vec![("refused_steps".to_owned(), whole(march.refused))];
     let outcome = recorder.close(built, &mut march, Slow::start, counted, &ended)?;
     ended?;

@@ -15,6 +15,8 @@ pub(super) const INTEGRALS: &str = "integrals";
 pub(super) const STORED: &str = "stored";
 /// Series of a draw's lowest and highest flow since the row before.
 pub(super) const LOWEST_FLOW: &str = "lowest_mass_flow";
+/// Series of the temperature of a wall.
+const WALL_TEMPERATURE: &str = "wall_temperature";
 /// See [`LOWEST_FLOW`].
 pub(super) const HIGHEST_FLOW: &str = "highest_mass_flow";
 
@@ -30,6 +32,8 @@ pub(super) struct Rows {
 enum Source {
     Duct(usize),
     Volume(usize),
+    /// A part that is nothing but thermal: its first node.
+    Node(usize),
     /// A draw: its joint, the side on which it stands, its number among the draws.
     Draw {
         joint: usize,
@@ -83,6 +87,13 @@ impl Rows {
         }
         for volume in 0..network.volumes.len() {
             add(volume_group(network, volume), Source::Volume(volume));
+        }
+        for (node, found) in network.thermal.nodes.iter().enumerate() {
+            let has_air = network.ducts.contains(&found.part) || network.volumes.iter().any(|v| v.name == found.part);
+            if !has_air {
+                let kind = if found.drive.is_some() { "hot part" } else { "shield or hot part" };
+                add(node_group(&found.part, kind), Source::Node(node));
+            }
         }
         let draws = network.draws();
         for (joint, found) in network.joints.iter().enumerate() {
@@ -160,22 +171,57 @@ fn duct_group(network: &Network, duct: usize) -> Group {
             series("pressure", "Pa", "static pressure", Some("x"), Precision::F32),
             series("velocity", "m s-1", "velocity, positive from the first end to the last", Some("x"), Precision::F32),
             series("temperature", "K", "static temperature", Some("x"), Precision::F32),
-        ],
+        ]
+        .into_iter()
+        .chain(wall_series(network, &network.ducts[duct]))
+        .collect(),
     }
 }
 
 fn volume_group(network: &Network, volume: usize) -> Group {
     Group {
         name: network.volumes[volume].name.clone(),
-        kind: "plenum".to_owned(),
+        kind: if network.thermal.bays.iter().any(|bay| bay.volume == volume) { "bay" } else { "plenum" }.to_owned(),
         axes: vec![names("origin", "where the air came in", network.origins.clone())],
         series: vec![
             series("pressure", "Pa", "pressure", None, Precision::F64),
             series("temperature", "K", "temperature", None, Precision::F64),
             series("share", "1", "share of the air by origin", Some("origin"), Precision::F64),
-        ],
+        ]
+        .into_iter()
+        .chain(wall_series(network, &network.volumes[volume].name))
+        .collect(),
         ..Group::default()
     }
+}
+
+fn node_group(name: &str, kind: &str) -> Group {
+    Group {
+        name: name.to_owned(),
+        kind: kind.to_owned(),
+        series: vec![series(WALL_TEMPERATURE, "K", "temperature", None, Precision::F64)],
+        ..Group::default()
+    }
+}
+
+/// Series of the walls of a part that stores heat in them, from the inside to the outside; of the skin of a bay.
+fn wall_series(network: &Network, part: &str) -> Vec<Series> {
+    let walls = network.thermal.nodes.iter().filter(|node| node.part == part);
+    walls
+        .map(|node| {
+            let name = match node.what.as_str() {
+                "" => WALL_TEMPERATURE.to_owned(),
+                what => format!("{}_temperature", what.replace(' ', "_")),
+            };
+            let long_name = format!("temperature of the {}", if node.what.is_empty() { "wall" } else { &node.what });
+            series(&name, "K", &long_name, None, Precision::F64)
+        })
+        .collect()
+}
+
+fn push_walls(moment: &Moment<'_>, part: &str, row: &mut Vec<f64>) {
+    let nodes = moment.network.thermal.nodes.iter().enumerate().filter(|(_, node)| node.part == part);
+    row.extend(nodes.map(|(index, _)| moment.network.node_temperature(moment.y, index)));
 }
 
 fn draw_group(network: &Network, name: &str) -> Group {
@@ -316,12 +362,15 @@ fn push(source: Source, moment: &Moment<'_>, row: &mut Vec<f64>) {
             row.extend_from_slice(state.velocity);
             let gas_constant = network.gas.gas_constant;
             row.extend(state.pressure.iter().zip(state.density).map(|(p, rho)| p / (rho * gas_constant)));
+            push_walls(moment, &network.ducts[duct], row);
         }
         Source::Volume(volume) => {
             row.extend([work.volumes[volume].pressure, work.volumes[volume].temperature]);
             let stored = network.layout.volume(moment.y, volume);
             row.extend(stored[2..].iter().map(|mass| mass / stored[0]));
+            push_walls(moment, &network.volumes[volume].name, row);
         }
+        Source::Node(node) => row.push(network.node_temperature(moment.y, node)),
         Source::Draw { joint, side, number } => {
             let state = series(joint);
             let flow = if side == 1 { state.mass_flow } else { -state.mass_flow };

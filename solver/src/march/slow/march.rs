@@ -135,14 +135,21 @@ impl<'a> Slow<'a> {
         if !matches!(self.settings.until, Until::Time(_)) {
             return self.run_steady(observer);
         }
-        if self.schedule.done == 0 {
-            self.start()?;
-            self.record(observer)?;
-        }
-        while self.clock.time < self.schedule.end {
-            let stop = self.schedule.next();
+        self.record_start(observer)?;
+        let end = self.schedule.end;
+        self.run_to(end, observer)
+    }
+
+    /// Marches to `end` [s], telling `observer`; the start has been recorded.
+    ///
+    /// # Errors
+    /// As for [`Slow::run`].
+    pub fn run_to(&mut self, end: f64, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
+        while self.clock.time < end {
+            let next = self.schedule.next();
+            let stop = next.min(end);
             self.step(stop)?;
-            if self.clock.time >= stop {
+            if self.clock.time >= next {
                 self.record(observer)?;
             }
             if observer.step_done(self)? == Control::Stop {
@@ -150,6 +157,33 @@ impl<'a> Slow<'a> {
             }
         }
         Ok(Outcome::Finished)
+    }
+
+    /// The march goes on in `network`, which differs from its own in numbers alone: another phase begins.
+    ///
+    /// # Errors
+    /// The state is not one, or the equations cannot be solved.
+    pub fn go_on_in<'b>(self, network: &'b Network) -> Result<Slow<'b>, RunError> {
+        let (y, z) = (self.system.y, self.system.z);
+        let mut next = Slow::new(network, self.clock.time, y, z, self.settings)?;
+        next.clock = self.clock;
+        next.schedule = self.schedule;
+        next.integrals = self.integrals;
+        next.refused = self.refused;
+        next.start()?;
+        Ok(next)
+    }
+
+    /// Records the start, unless that is done.
+    ///
+    /// # Errors
+    /// The state is not one, or the observer could not go on.
+    pub fn record_start(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
+        if self.schedule.done == 0 {
+            self.start()?;
+            self.record(observer)?;
+        }
+        Ok(())
     }
 
     /// Goes to the steady state.
@@ -369,11 +403,11 @@ impl Marching for Slow<'_> {
 }
 
 impl Slow<'_> {
-    /// Goes on from `saved`.
+    /// Goes on from `saved`, in a phase that has `begun` at this time [s].
     ///
     /// # Errors
     /// The saved state does not fit the network (`None`), or it is not a state.
-    pub fn restore(&mut self, saved: &Saved) -> Result<(), Option<RunError>> {
+    pub fn restore(&mut self, saved: &Saved, begun: f64) -> Result<(), Option<RunError>> {
         let take = |name: &str, length: usize| {
             let found = saved.blocks.iter().find(|block| block.0 == name).map(|block| block.1.as_slice());
             found.filter(|values| values.len() == length).ok_or(None)
@@ -384,11 +418,15 @@ impl Slow<'_> {
         self.system.z.copy_from_slice(take("z", flows)?);
         let clock = take("clock", 2)?;
         self.clock = Clock { time: clock[0], step: count("step")? };
-        self.next = clock[1];
+        // At the very start of a phase the steps begin short.
+        self.next = if self.clock.time > begun { clock[1] } else { FIRST_STEP };
         self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
         self.schedule.done = count("records")?;
         self.refused = count("refused")?;
         self.system.time = self.clock.time;
+        if self.clock.time <= begun {
+            return self.start().map_err(Some);
+        }
         self.system.gather(&mut self.x);
         let evaluated = self.system.evaluate(&self.x, &mut self.f);
         evaluated.map_err(|fault| Some(fault.at(self.clock.time, self.clock.step)))
