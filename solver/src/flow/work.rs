@@ -126,6 +126,19 @@ impl Arena {
         &work.drag[self.slots_of(duct)]
     }
 
+    /// Whether the wall of a duct gives heat to its air.
+    #[must_use]
+    pub fn gives_heat(&self, duct: DuctId) -> bool {
+        let duct = &self.ducts[duct.0];
+        duct.wall_temperature.is_some() || duct.heat_per_cell != 0.0
+    }
+
+    /// Temperature of the wall of a duct [K]; `None` where it has none.
+    #[must_use]
+    pub fn wall_temperature(&self, work: &Work, duct: DuctId) -> Option<f64> {
+        self.ducts[duct.0].wall_temperature.map(|_| work.wall_temperature[self.slots_of(duct).start])
+    }
+
     /// Heat from the walls into all slots [W/m^3].
     #[must_use]
     pub fn heat_row<'a>(&self, work: &'a Work) -> &'a [f64] {

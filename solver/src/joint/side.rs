@@ -145,6 +145,17 @@ impl Side {
         }
     }
 
+    /// Total temperature [K] of air that comes from this side, where that is given.
+    #[must_use]
+    pub fn given_temperature(&self) -> Option<f64> {
+        match self {
+            Self::Still { temperature, .. } | Self::Inflow { temperature, .. } => Some(*temperature),
+            Self::Mouth { air, .. } => Some(air.total_temperature),
+            Self::Draw { backflow_temperature, .. } => Some(*backflow_temperature),
+            Self::Duct { .. } | Self::Volume { .. } | Self::Wall => None,
+        }
+    }
+
     /// What this side supplies when `mass_flow` [kg/s, >= 0] comes from it.
     #[must_use]
     pub fn supply(&self, view: &View<'_>, mass_flow: f64) -> Reach {

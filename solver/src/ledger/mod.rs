@@ -8,4 +8,4 @@ mod integrals;
 mod summary;
 
 pub use integrals::{Integrals, Places};
-pub use summary::{BranchSummary, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};
+pub use summary::{BranchSummary, CauseItem, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};

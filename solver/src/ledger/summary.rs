@@ -29,6 +29,10 @@ pub struct Readings {
     pub extremes: Vec<[f64; 2]>,
     /// Integrals over the whole run.
     pub whole: Vec<f64>,
+    /// Root causes of warmth, and what each has sent into each draw over the window [kg K]; empty where a march does not follow them.
+    pub roots: Vec<String>,
+    /// See `roots`.
+    pub warmth: Vec<Vec<f64>>,
     /// Mass [kg], energy [J] and mass of each origin [kg] in the network at the start of the run and at its end.
     pub stored: [Vec<f64>; 2],
 }
@@ -57,6 +61,15 @@ pub struct HeatItem {
     pub cause: String,
     /// Part in which the heat entered.
     pub place: String,
+    /// Rise of total temperature [K].
+    pub rise: f64,
+}
+
+/// What warmed the air of a branch, at the root.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CauseItem {
+    /// A hot part, a radiator, a bay, ram, what was there before.
+    pub cause: String,
     /// Rise of total temperature [K].
     pub rise: f64,
 }
@@ -105,6 +118,8 @@ pub struct BranchSummary {
     pub losses: Vec<LossItem>,
     /// What warmed the air.
     pub heat: Vec<HeatItem>,
+    /// Rise by root cause, largest first; empty where the march does not follow it.
+    pub causes: Vec<CauseItem>,
     /// Loss found by integrating dissipation, over the loss: one when the ledger closes.
     pub dissipation_closure: f64,
     /// Rise found from ram, ingestion and wall heat, over the rise; one when there is none.
@@ -166,6 +181,17 @@ impl Summary {
         let drawn: f64 = branches.iter().map(|branch| branch.mass_flow).sum();
         for branch in &mut branches {
             branch.flow_share = branch.mass_flow / drawn;
+        }
+        for (branch, warmth) in branches.iter_mut().zip(&readings.warmth) {
+            let mass = branch.mass_flow * duration;
+            let rise = |warmth: &f64| if mass > 0.0 { warmth / mass } else { 0.0 };
+            branch.causes = readings
+                .roots
+                .iter()
+                .zip(warmth)
+                .map(|(cause, warmth)| CauseItem { cause: cause.clone(), rise: rise(warmth) })
+                .collect();
+            branch.causes.sort_by(|a, b| b.rise.abs().total_cmp(&a.rise.abs()));
         }
         Self {
             window: readings.window,
@@ -233,6 +259,7 @@ fn branch(stretch: &Stretch<'_>, joint: usize, extremes: [f64; 2], duration: f64
         weakest_input: weakest(&losses),
         losses,
         heat,
+        causes: Vec::new(),
         dissipation_closure,
         heat_closure: if rise.abs() > NOTHING_WARM { explained / rise } else { 1.0 },
     }

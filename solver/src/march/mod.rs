@@ -107,6 +107,12 @@ pub trait Marching {
     /// The march as it is now.
     fn moment(&self) -> Moment<'_>;
 
+    /// Warmth of the air that goes into each draw [K], and what has gone into it since the start [kg K]: draw by draw, root cause by root
+    /// cause. `None` of a march that does not follow it.
+    fn warmth(&self) -> Option<[Vec<f64>; 2]> {
+        None
+    }
+
     /// Everything that it needs to go on exactly here.
     fn save(&self) -> Saved;
 }

@@ -4,7 +4,7 @@
 //! bay in which it stands, with other surfaces of the bay by radiation, and with what it touches. Every exchange is a conductance times
 //! a difference of temperatures, so that warmth can be followed to its cause.
 
-use super::{Network, Work};
+use super::{Network, StateFault, Work};
 use crate::flow::DuctId;
 use crate::heat::{Enclosure, Material, film};
 use crate::joint::side::Side;
@@ -23,6 +23,8 @@ pub struct ThermalNode {
     pub material: &'static Material,
     /// Temperature at the start [K].
     pub start: f64,
+    /// Whether it is a hot part: a root of warmth, even while nothing heats it.
+    pub is_source: bool,
     /// What heats it from beyond the network: temperature [K] and conductance [W/K].
     pub drive: Option<(f64, f64)>,
 }
@@ -69,6 +71,8 @@ pub enum Surface {
 pub struct AirFilm {
     /// Part whose surface it is.
     pub part: String,
+    /// What lies beyond the network, where the air is given: a bay, or the outside.
+    pub beyond: String,
     /// The surface.
     pub surface: Surface,
     /// The air.
@@ -237,6 +241,40 @@ impl Network {
         for (node, rate) in self.thermal.nodes.iter().zip(&mut rates[first..]) {
             *rate /= node.capacity;
         }
+    }
+
+    /// Conductances between the walls of ducts and their air, cell by cell [W/K]; zero where a wall has no film. `work` is room for the
+    /// states of `y`.
+    ///
+    /// The heat is linear in the temperature of the wall: a kelvin more tells its slope.
+    ///
+    /// # Errors
+    /// The first value of `y` that is not that of a gas.
+    pub fn wall_conductances(&self, y: &[f64], work: &mut Work) -> Result<Vec<f64>, StateFault> {
+        self.look(y, None, work)?;
+        let before = self.arena.heat_row(&work.cells).to_vec();
+        let mut warmer = y.to_vec();
+        for node in self.thermal.ducts.iter().flatten() {
+            warmer[self.layout.node(*node)] += 1.0;
+        }
+        let mut given = Vec::new();
+        for duct in self.arena.ducts().filter(|duct| self.thermal.ducts[duct.0].is_none()) {
+            if let Some(temperature) = self.arena.wall_temperature(&work.cells, duct) {
+                self.arena.set_wall_temperature(&mut work.cells, duct, temperature + 1.0);
+                given.push((duct, temperature));
+            }
+        }
+        self.look(&warmer, None, work)?;
+        let after = self.arena.heat_row(&work.cells);
+        let conductances = self.arena.ducts().flat_map(|duct| {
+            let cells = self.arena.slots_of(duct).zip(self.volumes_of(duct));
+            cells.map(|(slot, volume)| (after[slot] - before[slot]) * volume).collect::<Vec<_>>()
+        });
+        let conductances = conductances.collect();
+        for (duct, temperature) in given {
+            self.arena.set_wall_temperature(&mut work.cells, duct, temperature);
+        }
+        Ok(conductances)
     }
 
     /// Heat from the wall of a duct into its air [W].

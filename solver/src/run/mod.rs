@@ -293,7 +293,7 @@ struct Recorder<'a, 'b> {
 impl<M: Marching> Observer<M> for Recorder<'_, '_> {
     fn record(&mut self, march: &M) -> Result<(), Error> {
         let moment = march.moment();
-        Ok(self.writer.append(moment.time, &self.files.rows.row(&moment))?)
+        Ok(self.writer.append(moment.time, &self.files.rows.row(march))?)
     }
 
     fn step_done(&mut self, march: &M) -> Result<Control, Error> {
@@ -360,8 +360,7 @@ impl<'a, 'b> Recorder<'a, 'b> {
                 // The last good state is the last row of the result. What was worked out last belongs to the state that was refused, so
                 // it is worked out anew; a run that is refused at its very start has no good state.
                 if restart(march).is_ok() {
-                    let moment = march.moment();
-                    self.writer.append(moment.time, &self.files.rows.row(&moment))?;
+                    self.writer.append(march.moment().time, &self.files.rows.row(march))?;
                 }
                 let mut attributes = end_attributes(built, &march.moment(), "stopped", Some(stopped));
                 attributes.extend(counted(march));

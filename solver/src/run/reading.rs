@@ -1,9 +1,12 @@
 //! Reading a result back: its case, its network and its summary.
 
-use super::rows::{HIGHEST_FLOW, INTEGRALS, LEDGER, LOWEST_FLOW, STORED};
-use crate::case::{Built, Case};
+use super::rows::{HIGHEST_FLOW, INTEGRALS, LEDGER, LOWEST_FLOW, STORED, WARMTH_DRAWN};
+use crate::case::{Built, BuiltPhase, Case};
 use crate::error::{Error, OutputError};
 use crate::ledger::{Readings, Summary, Window};
+use crate::march::March;
+use crate::march::slow::roots;
+use crate::network::Network;
 use crate::record::{Attribute, ResultFile};
 use std::path::Path;
 
@@ -20,6 +23,10 @@ pub struct Reading {
     pub point: String,
     /// The network that was marched.
     pub built: Built,
+    /// Its phases; one where it has none.
+    pub phases: Vec<BuiltPhase>,
+    /// Root causes of warmth that it follows; none of an acoustic march.
+    pub roots: Vec<String>,
     /// How the run ended: `finished`, `settled`, `steady`, `not settled`, `stopped`, or `unfinished`.
     pub outcome: String,
     /// Why it was stopped.
@@ -48,10 +55,13 @@ impl Reading {
         let (case_name, point) = (text("case_name")?, text("point")?);
         let outcome = text("outcome").unwrap_or_else(|_| "unfinished".to_owned());
         let stopped_by = text("stopped_by").ok();
-        let notes = text("note").into_iter().collect();
+        let notes: Vec<String> = text("note").into_iter().collect();
         let case = Case::from_text(&format!("case of {}", path.display()), file.case())?;
         let built = case.build(&point)?;
-        Ok(Self { file, case, case_name, point, built, outcome, stopped_by, notes })
+        let phases = case.build_phases(&point)?;
+        let follows = built.settings.march == March::Slow && notes.is_empty();
+        let roots = if follows { roots(&built.network) } else { Vec::new() };
+        Ok(Self { phases, roots, file, case, case_name, point, built, outcome, stopped_by, notes })
     }
 
     /// Stretch of time of the means [s].
@@ -79,18 +89,34 @@ impl Reading {
         Ok((from, last, time))
     }
 
-    /// The summary of the run.
+    /// The summary of the run: of its last phase, where it has phases.
     ///
     /// # Errors
     /// The file cannot be read, or has too few rows.
     pub fn summary(&self) -> Result<Summary, OutputError> {
         let (from, to, time) = self.rows()?;
+        let last = self.phases.len() - 1;
+        let begun = time.partition_point(|t| *t < self.phases[last].from).min(to - 1);
+        self.summary_of(&self.phases[last].network, from.max(begun), to, &time)
+    }
+
+    /// The summaries of the phases that the result holds, each over the whole of its phase.
+    ///
+    /// # Errors
+    /// As for [`Reading::summary`].
+    pub fn summaries(&self) -> Result<Vec<(&BuiltPhase, Summary)>, OutputError> {
+        let (_, last, time) = self.rows()?;
+        let row = |at: f64| time.partition_point(|t| *t <= at * (1.0 + 1e-12)).saturating_sub(1);
+        let held = self.phases.iter().filter(|phase| row(phase.from) < row(phase.to).min(last));
+        held.map(|phase| Ok((phase, self.summary_of(&phase.network, row(phase.from), row(phase.to), &time)?))).collect()
+    }
+
+    fn summary_of(&self, network: &Network, from: usize, to: usize, time: &[f64]) -> Result<Summary, OutputError> {
         let row = |name: &str, row: usize| -> Result<Vec<f64>, OutputError> {
             Ok(self.file.field_rows(LEDGER, name, row..row + 1)?.into_raw_vec_and_offset().0)
         };
         let (start, end) = (row(INTEGRALS, from)?, row(INTEGRALS, to)?);
-        let network = &self.built.network;
-        let mut extremes = Vec::new();
+        let (mut extremes, mut warmth) = (Vec::new(), Vec::new());
         for joint in network.draws() {
             let draw = network.draw_name(joint);
             let lowest = self.file.series(draw, LOWEST_FLOW)?;
@@ -99,6 +125,11 @@ impl Reading {
                 lowest[from + 1..=to].iter().copied().fold(f64::INFINITY, f64::min),
                 highest[from + 1..=to].iter().copied().fold(f64::NEG_INFINITY, f64::max),
             ]);
+            if !self.roots.is_empty() {
+                let drawn = |row: usize| self.file.field_rows(draw, WARMTH_DRAWN, row..row + 1);
+                let over_window = drawn(to)? - drawn(from)?;
+                warmth.push(over_window.into_raw_vec_and_offset().0);
+            }
         }
         let readings = Readings {
             window: Window { from: time[from], to: time[to] },
@@ -106,6 +137,8 @@ impl Reading {
             extremes,
             whole: end,
             stored: [row(STORED, 0)?, row(STORED, to)?],
+            roots: self.roots.clone(),
+            warmth,
         };
         Ok(Summary::of(network, &readings))
     }

@@ -4,7 +4,8 @@ use super::PROGRAM;
 use crate::case::{Built, Case};
 use crate::joint::side::{Side, tap_pressure};
 use crate::ledger::Places;
-use crate::march::Moment;
+use crate::march::slow::roots;
+use crate::march::{March, Marching, Moment};
 use crate::network::{JointKind, JointState, Network, NetworkJoint};
 use crate::record::{Attribute, Axis, Constant, Coordinates, Group, Layout, Precision, Series};
 
@@ -15,6 +16,10 @@ pub(super) const INTEGRALS: &str = "integrals";
 pub(super) const STORED: &str = "stored";
 /// Series of a draw's lowest and highest flow since the row before.
 pub(super) const LOWEST_FLOW: &str = "lowest_mass_flow";
+/// Series of the rise of a draw's air over the outside, by root cause, and of its integral over the mass drawn.
+pub(super) const WARMTH: &str = "warmth";
+/// See [`WARMTH`].
+pub(super) const WARMTH_DRAWN: &str = "warmth_drawn";
 /// Series of the temperature of a wall.
 const WALL_TEMPERATURE: &str = "wall_temperature";
 /// See [`LOWEST_FLOW`].
@@ -25,6 +30,8 @@ pub(super) const HIGHEST_FLOW: &str = "highest_mass_flow";
 pub(super) struct Rows {
     layout: Layout,
     sources: Vec<Source>,
+    /// Number of root causes of warmth; none of a march that does not follow it.
+    roots: usize,
 }
 
 /// Where the values of one group come from, in the order of its series.
@@ -96,6 +103,7 @@ impl Rows {
             }
         }
         let draws = network.draws();
+        let roots = if built.settings.march == March::Slow { roots(network) } else { Vec::new() };
         for (joint, found) in network.joints.iter().enumerate() {
             let JointKind::Series(series) = &found.kind else { continue };
             for (side, kind) in series.sides.iter().enumerate() {
@@ -103,7 +111,7 @@ impl Rows {
                 match kind {
                     Side::Draw { .. } => {
                         let number = draws.iter().position(|draw| *draw == joint).unwrap_or(0);
-                        add(draw_group(network, name), Source::Draw { joint, side, number });
+                        add(draw_group(network, name, &roots), Source::Draw { joint, side, number });
                     }
                     Side::Mouth { .. } => add(opening_group(name, "mouth"), Source::Opening { joint, side }),
                     Side::Inflow { .. } => add(opening_group(name, "inflow"), Source::Opening { joint, side }),
@@ -122,7 +130,7 @@ impl Rows {
             ("point".to_owned(), point.into()),
             ("case_name".to_owned(), case_name(case).into()),
         ];
-        Self { layout: Layout { attributes, case: case.resolved_text(), groups }, sources }
+        Self { layout: Layout { attributes, case: case.resolved_text(), groups }, sources, roots: roots.len() }
     }
 
     pub(super) fn layout(&self) -> &Layout {
@@ -130,10 +138,19 @@ impl Rows {
     }
 
     /// The values at a moment of a march, in the order of the layout.
-    pub(super) fn row(&self, moment: &Moment<'_>) -> Vec<f64> {
+    pub(super) fn row(&self, march: &impl Marching) -> Vec<f64> {
         let mut row = Vec::with_capacity(self.layout.row_length());
+        let moment = march.moment();
+        let warmth = if self.roots > 0 { march.warmth() } else { None };
         for source in &self.sources {
-            push(*source, moment, &mut row);
+            push(*source, &moment, &mut row);
+            if let Source::Draw { number, .. } = source {
+                // A march that stands in for the slow one does not follow warmth.
+                for of_draws in warmth.as_ref().map_or([&[][..]; 2], |warmth| [&warmth[0][..], &warmth[1]]) {
+                    let of_draw = (0..self.roots).map(|root| of_draws.get(number * self.roots + root));
+                    row.extend(of_draw.map(|warmth| warmth.copied().unwrap_or(f64::NAN)));
+                }
+            }
         }
         row
     }
@@ -224,11 +241,19 @@ fn push_walls(moment: &Moment<'_>, part: &str, row: &mut Vec<f64>) {
     row.extend(nodes.map(|(index, _)| moment.network.node_temperature(moment.y, index)));
 }
 
-fn draw_group(network: &Network, name: &str) -> Group {
+fn draw_group(network: &Network, name: &str, roots: &[String]) -> Group {
+    let mut axes = vec![names("origin", "where the air came in", network.origins.clone())];
+    let mut warmth = Vec::new();
+    if !roots.is_empty() {
+        axes.push(names("cause", "root cause of warmth", roots.to_vec()));
+        let (now, drawn) = ("rise over the outside by root cause", "warmth drawn since the start by root cause");
+        warmth.push(series(WARMTH, "K", now, Some("cause"), Precision::F64));
+        warmth.push(series(WARMTH_DRAWN, "kg K", drawn, Some("cause"), Precision::F64));
+    }
     Group {
         name: name.to_owned(),
         kind: "draw".to_owned(),
-        axes: vec![names("origin", "where the air came in", network.origins.clone())],
+        axes,
         series: vec![
             series("mass_flow", "kg s-1", "mass flow into the draw", None, Precision::F64),
             series("total_pressure", "Pa", "total pressure at the draw", None, Precision::F64),
@@ -237,7 +262,10 @@ fn draw_group(network: &Network, name: &str) -> Group {
             series(LOWEST_FLOW, "kg s-1", "lowest mass flow since the row before", None, Precision::F64),
             series(HIGHEST_FLOW, "kg s-1", "highest mass flow since the row before", None, Precision::F64),
             series("share", "1", "share of the air by origin", Some("origin"), Precision::F64),
-        ],
+        ]
+        .into_iter()
+        .chain(warmth)
+        .collect(),
         ..Group::default()
     }
 }

@@ -83,6 +83,8 @@ fn averaged(tract: &Tract) -> Result<(Acoustic<'_>, Summary), Failure> {
         extremes: EXTREMES.to_vec(),
         whole,
         stored: [start, tract.network().stored(&march.y)],
+        roots: Vec::new(),
+        warmth: Vec::new(),
     };
     let summary = Summary::of(tract.network(), &readings);
     Ok((march, summary))
@@ -335,7 +337,15 @@ mod tests {
         let integrals = vec![0.0; tract.at_start().march.integrals.values.len()];
         let stored = [vec![1.0; 2], vec![1.1; 2]];
         let (whole, window) = (integrals.clone(), Window { from: 0.0, to: 1.0 });
-        let readings = Readings { window, integrals, extremes: vec![[0.0; 2]; 2], whole, stored };
+        let readings = Readings {
+            window,
+            integrals,
+            extremes: vec![[0.0; 2]; 2],
+            whole,
+            stored,
+            roots: Vec::new(),
+            warmth: Vec::new(),
+        };
         let rows = balance_rows(&Summary::of(tract.network(), &readings));
         assert_eq!(rows.iter().map(Row::holds).collect::<Vec<_>>(), [false, false, false, true]);
     }

@@ -91,7 +91,32 @@ fn table(summary: &Summary) -> Table {
     rows.push(temperatures(&columns));
     let warm = |heat: &&Booked| heat.values.iter().flatten().any(|rise| rise.abs() >= TRACE_WARM);
     rows.extend(ledgers.heat.iter().filter(warm).map(|heat| columns.warmed(heat)));
+    rows.extend(causes(&columns));
     Table { head, rows }
+}
+
+/// The rise by root cause, the warmest first.
+fn causes(columns: &Columns<'_>) -> Vec<Row> {
+    let branches = columns.branches;
+    let rise = |branch: &BranchSummary, cause: &str| {
+        branch.causes.iter().find(|found| found.cause == cause).map_or(0.0, |found| found.rise)
+    };
+    let all: Vec<Vec<String>> =
+        branches.iter().map(|branch| branch.causes.iter().map(|found| found.cause.clone()).collect()).collect();
+    let listed =
+        names::merged(&all).into_iter().filter(|cause| branches.iter().any(|b| rise(b, cause).abs() >= TRACE_WARM));
+    let mut rows: Vec<Row> = listed
+        .map(|cause| {
+            let written = |value: f64| format!("{} K", signed(value, 2));
+            columns.row(&format!("  by {cause}"), |branch| rise(branch, &cause), written, |d| signed(d, 2))
+        })
+        .collect();
+    if !rows.is_empty() {
+        let whole = |branch: &BranchSummary| branch.causes.iter().map(|found| found.rise).sum::<f64>();
+        let written = |value: f64| format!("{} K", signed(value, 2));
+        rows.insert(0, columns.row("warmed, by root cause", whole, written, |d| signed(d, 2)));
+    }
+    rows
 }
 
 /// Writes rows with one value a branch and, for two branches, their difference.

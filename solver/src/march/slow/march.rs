@@ -9,11 +9,12 @@ use super::stages::{BEFORE, DIAGONAL, ERROR, STAGES, TIMES, WEIGHTS};
 use super::steady::steady;
 use super::system::System;
 use super::transport::{Flows, Transport};
+use super::warmth::Warmth;
 use crate::error::{Error, RunError};
 use crate::ledger::Integrals;
 use crate::march::clock::{Clock, Schedule};
 use crate::march::{Control, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
-use crate::network::{JointKind, Network};
+use crate::network::{JointKind, Network, Work};
 
 /// Error of a step that is allowed, over the size of what errs: 0.03 K of a wall.
 const TOLERANCE: f64 = 1e-4;
@@ -33,6 +34,8 @@ const MOST_CHANGES: usize = 12;
 const SLOW_FALL: f64 = 0.5;
 /// Largest change of an unknown, over its size, from which a stage is likely to come back.
 const LARGEST_CHANGE: f64 = 1.0;
+/// Time in which warmth comes to what it tends to [s].
+const IN_THE_LONG_RUN: f64 = 1e9;
 /// Time over which the flows of a steady state are booked [s].
 const BOOKED: f64 = 1.0;
 
@@ -52,6 +55,9 @@ pub struct Slow<'a> {
     settled: bool,
     system: System<'a>,
     transport: Transport,
+    warmth: Warmth,
+    /// Room for the states beside those of the march.
+    beside: Work,
     /// Length that the next step is to have [s].
     next: f64,
     values: Vec<f64>,
@@ -97,6 +103,7 @@ impl<'a> Slow<'a> {
         };
         let unsolvable = |_: Singular| RunError::Unsolvable { time };
         let system = System::new(network, time, y, z).map_err(unsolvable)?;
+        let transport = Transport::new(network).map_err(unsolvable)?;
         let n = system.len();
         let empty = || vec![0.0; n];
         Ok(Self {
@@ -106,7 +113,9 @@ impl<'a> Slow<'a> {
             refused: 0,
             settings,
             settled: false,
-            transport: Transport::new(network).map_err(unsolvable)?,
+            warmth: Warmth::new(network, transport.holders.count),
+            beside: network.work(),
+            transport,
             next: FIRST_STEP,
             values: vec![0.0; system.pattern.len()],
             jacobian: vec![0.0; system.pattern.len()],
@@ -170,6 +179,7 @@ impl<'a> Slow<'a> {
         next.schedule = self.schedule;
         next.integrals = self.integrals;
         next.refused = self.refused;
+        next.warmth.go_on(self.warmth);
         next.start()?;
         Ok(next)
     }
@@ -181,6 +191,10 @@ impl<'a> Slow<'a> {
     pub fn record_start(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
         if self.schedule.done == 0 {
             self.start()?;
+            if !self.settled {
+                let System { network, y, work, .. } = &self.system;
+                self.warmth.begin(network, &self.transport, work, y);
+            }
             self.record(observer)?;
         }
         Ok(())
@@ -196,7 +210,34 @@ impl<'a> Slow<'a> {
         (self.system.y, self.system.z) = (found.y, found.z);
         self.clock.step = found.iterations as u64;
         self.settled = true;
-        self.start()
+        self.start()?;
+        self.settle_warmth()
+    }
+
+    /// Brings the warmth of all holders to what the present state makes of it in the long run.
+    fn settle_warmth(&mut self) -> Result<(), RunError> {
+        let network = self.system.network;
+        let mut flows = Flows::none(network);
+        flows.add(network, &self.system.work, 1.0);
+        let masses = self.transport.holders.masses(network, &self.system.y);
+        let drawn = self.warmth.drawn.clone();
+        let carried = self.carry_warmth(&flows, IN_THE_LONG_RUN, &masses);
+        self.warmth.drawn = drawn;
+        carried.map_err(|_| RunError::Unsolvable { time: self.clock.time })
+    }
+
+    /// Moves the warmth of all holders on by a step; the state is that of its end.
+    fn carry_warmth(&mut self, flows: &Flows, step: f64, masses: &[f64]) -> Result<(), Refusal> {
+        let System { network, y, work, .. } = &self.system;
+        let conductances = network.wall_conductances(y, &mut self.beside).map_err(|_| Refusal::NotSolved)?;
+        self.warmth.carry(network, &mut self.transport, work, y, flows, step, masses, &conductances)?;
+        Ok(())
+    }
+
+    /// Root causes of warmth.
+    #[must_use]
+    pub fn roots(&self) -> &[String] {
+        &self.warmth.roots
     }
 
     /// Books the flows of the steady state over a second.
@@ -209,6 +250,7 @@ impl<'a> Slow<'a> {
         self.integrals.begin();
         self.integrals.add(network, &self.system.work, BOOKED);
         self.integrals.accept(&self.system.work);
+        self.warmth.book_now(network, &self.transport, &self.system.work, BOOKED);
         self.clock.time += BOOKED;
         self.record(observer)?;
         Ok(Outcome::Steady)
@@ -297,6 +339,7 @@ impl<'a> Slow<'a> {
                 self.integrals.add_shares(index, system.network, &system.work, step * flows.joints[index][0]);
             }
         }
+        self.carry_warmth(&flows, step, &before)?;
         Ok(growth)
     }
 
@@ -385,6 +428,11 @@ impl Marching for Slow<'_> {
         }
     }
 
+    fn warmth(&self) -> Option<[Vec<f64>; 2]> {
+        let now = self.warmth.at_draws(self.system.network, &self.transport, &self.system.work);
+        Some([now, self.warmth.drawn.clone()])
+    }
+
     fn save(&self) -> Saved {
         Saved {
             blocks: vec![
@@ -392,6 +440,7 @@ impl Marching for Slow<'_> {
                 ("z".to_owned(), self.system.z.clone()),
                 ("clock".to_owned(), vec![self.clock.time, self.next]),
                 ("integrals".to_owned(), self.integrals.to_numbers()),
+                ("warmth".to_owned(), self.warmth.to_numbers()),
             ],
             counts: vec![
                 ("step".to_owned(), self.clock.step),
@@ -421,6 +470,7 @@ impl Slow<'_> {
         // At the very start of a phase the steps begin short.
         self.next = if self.clock.time > begun { clock[1] } else { FIRST_STEP };
         self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
+        self.warmth.restore(take("warmth", self.warmth.to_numbers().len())?);
         self.schedule.done = count("records")?;
         self.refused = count("refused")?;
         self.system.time = self.clock.time;

@@ -13,6 +13,8 @@ mod steady;
 mod system;
 mod transport;
 mod unknowns;
+mod warmth;
 
 pub use march::Slow;
 pub use steady::{Steady, steady};
+pub use warmth::roots;

@@ -5,8 +5,8 @@ use super::transport::{Flows, Transport};
 use crate::network::{Network, Work};
 
 impl Transport {
-    /// Moves the shares in `y` on by `step` [s] with these `flows`; `masses` are what the holders had before [kg]. Everything else in `y` is
-    /// that of the step's end.
+    /// Moves the shares in `y` on by `step` [s] with these `flows`; `before` are the masses that the holders had before [kg]. Everything else in
+    /// `y` is that of the step's end.
     pub(super) fn carry_shares(
         &mut self,
         network: &Network,
@@ -17,13 +17,24 @@ impl Transport {
         y: &mut [f64],
     ) -> Result<(), Singular> {
         let n = self.holders.count;
+        self.begin(network, work, flows, step, before);
+        for node in 0..network.thermal.nodes.len() {
+            self.lean(self.holders.node(node), 1.0);
+        }
         let mut held = self.holders.shares(network, y);
-        self.carry(network, work, flows, step, before, &mut held, &|joint, side, origin| {
-            f64::from(u8::from(network.joints[joint].origins[side] == Some(origin)))
-        })?;
+        for of_origin in held.chunks_exact_mut(n) {
+            for (share, mass) in of_origin.iter_mut().zip(before) {
+                *share *= mass / step;
+            }
+        }
+        for brought in &self.brought {
+            if let Some(origin) = network.joints[brought.joint].origins[brought.side] {
+                held[origin * n + brought.to] += brought.mass_flow;
+            }
+        }
+        self.solve(&mut held)?;
         let slots = network.arena.slots();
-        for origin in 0..network.origins.len() {
-            let of_origin = &held[origin * n..][..n];
+        for (origin, of_origin) in held.chunks_exact(n).enumerate() {
             for duct in network.arena.ducts() {
                 let first = self.holders.cell(duct.0, 0);
                 for (cell, slot) in network.arena.slots_of(duct).enumerate() {

@@ -7,6 +7,7 @@
 use super::linear::{Pattern, Singular};
 use crate::flow::End;
 use crate::joint::side::Side;
+use crate::network::thermal::{Air, Surface, Temperature};
 use crate::network::{JointKind, JointState, Network, Supply, Work, end_of};
 
 /// Mass flows over a step, as means.
@@ -58,6 +59,8 @@ pub(super) struct Holders {
     cells: Vec<usize>,
     /// First volume.
     volumes: usize,
+    /// First thermal node.
+    nodes: usize,
     /// Number of all.
     pub(super) count: usize,
 }
@@ -71,7 +74,8 @@ impl Holders {
             first
         });
         let cells = cells.collect();
-        Self { cells, volumes: next, count: next + network.volumes.len() }
+        let nodes = next + network.volumes.len();
+        Self { cells, volumes: next, nodes, count: nodes + network.thermal.nodes.len() }
     }
 
     /// The cells of a duct.
@@ -84,6 +88,11 @@ impl Holders {
         self.volumes + volume
     }
 
+    /// A thermal node.
+    pub(super) fn node(&self, node: usize) -> usize {
+        self.nodes + node
+    }
+
     fn end_cell(&self, network: &Network, number: usize) -> usize {
         let duct = number / 2;
         match end_of(number) {
@@ -93,7 +102,7 @@ impl Holders {
     }
 
     /// The holder that supplies; none where what is supplied comes from beyond the network.
-    fn of_supply(&self, network: &Network, supply: Supply) -> Option<usize> {
+    pub(super) fn of_supply(&self, network: &Network, supply: Supply) -> Option<usize> {
         match supply {
             Supply::End(end) => Some(self.end_cell(network, end)),
             Supply::Volume(volume) => Some(self.volume(volume)),
@@ -113,11 +122,12 @@ impl Holders {
                 let stored = network.layout.volume(y, volume);
                 stored[2 + origin] / stored[0]
             }));
+            shares.resize((origin + 1) * self.count, 0.0);
         }
         shares
     }
 
-    /// Mass in each holder [kg].
+    /// Mass of air in each holder [kg]; none in a thermal node.
     pub(super) fn masses(&self, network: &Network, y: &[f64]) -> Vec<f64> {
         let mut masses = Vec::with_capacity(self.count);
         for duct in network.arena.ducts() {
@@ -125,6 +135,7 @@ impl Holders {
             masses.extend(density.iter().zip(network.volumes_of(duct)).map(|(density, volume)| density * volume));
         }
         masses.extend((0..network.volumes.len()).map(|volume| network.layout.volume(y, volume)[0]));
+        masses.resize(self.count, 0.0);
         masses
     }
 }
@@ -137,10 +148,22 @@ pub(super) struct Transport {
     rows: Vec<Vec<usize>>,
     starts: Vec<usize>,
     values: Vec<f64>,
+    /// What streams bring from beyond the network.
+    pub(super) brought: Vec<Brought>,
 }
 
-/// What a stream brings that comes from beyond the network: joint, side and number of the quantity to its value per kilogram.
-pub(super) type Beyond<'a> = dyn Fn(usize, usize, usize) -> f64 + 'a;
+/// A stream from beyond the network.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Brought {
+    /// Joint through which it comes.
+    pub(super) joint: usize,
+    /// Side of the joint that it comes from.
+    pub(super) side: usize,
+    /// Holder that it goes to.
+    pub(super) to: usize,
+    /// Mass flow [kg/s].
+    pub(super) mass_flow: f64,
+}
 
 impl Transport {
     pub(super) fn new(network: &Network) -> Result<Self, Singular> {
@@ -167,6 +190,9 @@ impl Transport {
                 }
             }
         }
+        for (one, two) in exchanges(network, &holders) {
+            join(one, two);
+        }
         for row in &mut rows {
             row.sort_unstable();
             row.dedup();
@@ -179,29 +205,14 @@ impl Transport {
         let starts = starts.collect();
         let pattern = Pattern::new(&rows)?;
         let values = vec![0.0; pattern.len()];
-        Ok(Self { holders, pattern, rows, starts, values })
+        Ok(Self { holders, pattern, rows, starts, values, brought: Vec::new() })
     }
 
-    /// What all holders have of each of `count` quantities after a step of `step` [s] with these flows, `held` before: quantity by quantity.
-    /// `masses` are those before [kg].
-    pub(super) fn carry(
-        &mut self,
-        network: &Network,
-        work: &Work,
-        flows: &Flows,
-        step: f64,
-        masses: &[f64],
-        held: &mut [f64],
-        beyond: &Beyond<'_>,
-    ) -> Result<(), Singular> {
-        let n = self.holders.count;
-        let count = held.len() / n;
+    /// Begins the system of a step of `step` [s] with these flows: what the air brings along. `masses` are those before [kg]. What comes from
+    /// beyond the network is left in `brought`.
+    pub(super) fn begin(&mut self, network: &Network, work: &Work, flows: &Flows, step: f64, masses: &[f64]) {
         self.values.fill(0.0);
-        for quantity in 0..count {
-            for (value, mass) in held[quantity * n..][..n].iter_mut().zip(masses) {
-                *value *= mass / step;
-            }
-        }
+        self.brought.clear();
         for (holder, mass) in masses.iter().enumerate() {
             self.put(holder, holder, mass / step);
         }
@@ -230,16 +241,42 @@ impl Transport {
                     let flow = share * stream.mass_flow;
                     if let Supply::Beyond { joint, side } = from {
                         self.put(to, to, flow);
-                        for quantity in 0..count {
-                            held[quantity * n + to] += flow * beyond(joint, side, quantity);
-                        }
+                        self.brought.push(Brought { joint, side, to, mass_flow: flow });
                     } else if let Some(from) = self.holders.of_supply(network, from) {
                         self.stream(from, to, flow);
                     }
                 }
             }
         }
-        self.pattern.factors(&self.values)?.solve_many(held, count)
+    }
+
+    /// Adds an exchange between two holders.
+    pub(super) fn couple(&mut self, one: usize, two: usize, strength: f64) {
+        self.lean(one, strength);
+        self.lean(two, strength);
+        self.put(one, two, -strength);
+        self.put(two, one, -strength);
+    }
+
+    /// Adds a pull of a holder towards what stands on the right-hand side.
+    pub(super) fn lean(&mut self, holder: usize, strength: f64) {
+        self.put(holder, holder, strength);
+    }
+
+    /// Replaces right-hand sides, one after another, by the solutions.
+    pub(super) fn solve(&self, sides: &mut [f64]) -> Result<(), Singular> {
+        self.pattern.factors(&self.values)?.solve_many(sides, sides.len() / self.holders.count)
+    }
+
+    /// The matrix times `values`.
+    pub(super) fn times(&self, values: &[f64]) -> Vec<f64> {
+        let mut product = vec![0.0; values.len()];
+        for (column, rows) in self.rows.iter().enumerate() {
+            for (row, entry) in rows.iter().zip(&self.values[self.starts[column]..]) {
+                product[*row] += entry * values[column];
+            }
+        }
+        product
     }
 
     /// A stream of `flow` [kg/s] from a holder to another, in the form `what flows in dilutes`: `flow (own - supplied)`, which holds whatever
@@ -274,4 +311,39 @@ fn around(network: &Network, holders: &Holders, joint: usize) -> Vec<usize> {
         JointKind::Wye(wye) => wye.ends.iter().map(|end| Supply::End(*end)).collect(),
     };
     supplies.into_iter().filter_map(|supply| holders.of_supply(network, supply)).collect()
+}
+
+/// Holders that exchange heat.
+fn exchanges(network: &Network, holders: &Holders) -> Vec<(usize, usize)> {
+    let thermal = &network.thermal;
+    let mut pairs = Vec::new();
+    for (duct, node) in thermal.ducts.iter().enumerate() {
+        let cells = 0..network.arena.cells(crate::flow::DuctId(duct));
+        pairs.extend(node.iter().flat_map(|node| {
+            cells.clone().map(|cell| (holders.node(*node), holders.cell(duct, cell))).collect::<Vec<_>>()
+        }));
+    }
+    for (volume, wall) in thermal.volumes.iter().enumerate() {
+        pairs.extend(wall.map(|(node, _)| (holders.node(node), holders.volume(volume))));
+    }
+    pairs.extend(thermal.contacts.iter().map(|(one, two, _)| (holders.node(*one), holders.node(*two))));
+    for film in &thermal.films {
+        if let (Surface::Node { node, .. }, Air::Bay(bay)) = (film.surface, film.air) {
+            pairs.push((holders.node(node), holders.volume(thermal.bays[bay].volume)));
+        }
+    }
+    for radiating in &thermal.radiating {
+        let nodes: Vec<usize> = radiating
+            .surfaces
+            .iter()
+            .filter_map(|surface| match surface {
+                Temperature::Node(node) => Some(holders.node(*node)),
+                Temperature::Given(_) => None,
+            })
+            .collect();
+        for (number, one) in nodes.iter().enumerate() {
+            pairs.extend(nodes[..number].iter().filter(|two| *two != one).map(|two| (*one, *two)));
+        }
+    }
+    pairs
 }

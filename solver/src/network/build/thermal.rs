@@ -64,11 +64,14 @@ impl Builder {
                 capacity: stored.skin.areal_capacity * stored.skin_area,
                 material: stored.skin_material,
                 start: self.blueprint.outside.temperature,
+                is_source: false,
                 drive: None,
             });
             let length = stored.skin_area.sqrt();
             let surface = |exposure| Surface::Node { node, area: stored.skin_area, length, exposure };
-            let film = |air, exposure| AirFilm { part: name.clone(), surface: surface(exposure), air };
+            let beyond = || crate::network::OUTSIDE.to_owned();
+            let film =
+                |air, exposure| AirFilm { part: name.clone(), beyond: beyond(), surface: surface(exposure), air };
             gathered.thermal.films.push(film(Air::Bay(number), 1.0));
             gathered.thermal.films.push(film(outside, 1.0));
         }
@@ -94,6 +97,7 @@ impl Builder {
                 }
                 Part::HotPart(hot) => {
                     let node = self.add_node(name, "", hot.capacity, hot.material, &hot.stand, gathered);
+                    gathered.thermal.nodes[node].is_source = true;
                     gathered.thermal.nodes[node].drive = hot.drive;
                     self.add_face(&parts, location, name, node, hot.area, &hot.stand, gathered);
                     for (other, conductance) in &hot.touches {
@@ -164,6 +168,7 @@ impl Builder {
             capacity,
             material,
             start: stand.start.unwrap_or(self.blueprint.outside.temperature),
+            is_source: false,
             drive: None,
         });
         gathered.outer.insert(name.to_owned(), node);
@@ -203,7 +208,7 @@ impl Builder {
             }
         };
         let surface = Surface::Node { node, area, length: area.sqrt(), exposure: stand.exposure };
-        gathered.thermal.films.push(AirFilm { part: name.to_owned(), surface, air });
+        gathered.thermal.films.push(AirFilm { part: name.to_owned(), beyond: stand.bay.clone(), surface, air });
         gathered.faces.push(Face {
             part: name.to_owned(),
             bay: stand.bay.clone(),
@@ -228,7 +233,12 @@ impl Builder {
             });
             if let (Some(bay), true) = (bay, radiator.still_conductance > 0.0) {
                 let surface = Surface::Given { temperature, conductance: radiator.still_conductance };
-                gathered.thermal.films.push(AirFilm { part: name.clone(), surface, air: Air::Bay(bay) });
+                gathered.thermal.films.push(AirFilm {
+                    part: name.clone(),
+                    beyond: name.clone(),
+                    surface,
+                    air: Air::Bay(bay),
+                });
             }
         }
     }
