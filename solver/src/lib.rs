@@ -11,6 +11,7 @@ pub mod fields;
 pub mod gas;
 pub mod flow;
 pub mod loss;
+pub mod heat;
 pub mod part;
 pub mod joint;
 pub mod network;
