@@ -11,6 +11,9 @@ const TABLE: Limit = Limit { value: 1e-8, why: "a closed form; the table has nin
 const KELVIN: Limit = Limit { value: 1e-6, why: "the table has six digits" };
 const ARITHMETIC: Limit = Limit { value: 1e-11, why: "a closed form and round-off of a small linear system" };
 
+/// Computed and known.
+type Pair = (f64, f64);
+
 fn surface([area, emissivity]: [f64; 2]) -> Surface {
     Surface { area, emissivity }
 }
@@ -36,49 +39,40 @@ impl Stack {
         Ok(Self { enclosure: enclosure(&surfaces, &gaps.collect::<Vec<_>>())?, temperatures, shields: shields.len() })
     }
 
-    /// Heat that every surface loses [W/m^2] when the first shields have these temperatures [K] and the others that of the second plate.
+    /// Heat that every surface loses [W/m^2] with shields of these temperatures [K].
     fn heat(&self, shields: &[f64]) -> Vec<f64> {
-        let of = |number: usize| shields.get(number).copied().unwrap_or(self.temperatures[1]);
-        let mut temperatures = vec![self.temperatures[0]];
-        (0..self.shields).for_each(|number| temperatures.extend([of(number); 2]));
-        temperatures.push(self.temperatures[1]);
+        let [first, second] = self.temperatures;
+        let faces = shields.iter().flat_map(|&shield| [shield; 2]);
+        let temperatures: Vec<_> = std::iter::once(first).chain(faces).chain(std::iter::once(second)).collect();
         let mut heat = vec![0.0; temperatures.len()];
         self.enclosure.heat(&temperatures, &mut heat);
         heat
     }
 
-    /// Temperatures [K] of the shields behind one of temperature `first` [K], such that each passes on what it takes; `None` when that
-    /// asks for one colder than the second plate.
-    fn behind(&self, first: f64) -> Option<Vec<f64>> {
-        let mut shields = vec![first];
-        for number in 1..self.shields {
-            let balance = |next: f64| {
-                let heat = self.heat(&[shields.as_slice(), &[next]].concat());
-                heat[2 * number - 1] + heat[2 * number]
-            };
-            let next = bisect(self.temperatures[1], shields[number - 1], balance)?;
-            shields.push(next);
-        }
-        Some(shields)
-    }
-
-    /// Temperatures of the shields [K] once they have settled, and the heat that passes [W/m^2].
+    /// Temperatures of the shields [K] once they have settled, and the heat that passes [W/m^2]. One shield after the other takes the
+    /// temperature at which it loses nothing, until none moves.
     fn settled(&self) -> Result<(Vec<f64>, f64), Failure> {
-        if self.shields == 0 {
-            return Ok((Vec::new(), self.heat(&[])[0]));
+        let [first, second] = self.temperatures;
+        let mut shields = vec![second; self.shields];
+        for _ in 0..1_000 {
+            let mut moved = 0.0_f64;
+            for number in 0..self.shields {
+                let loss = |temperature: f64| {
+                    let mut shields = shields.clone();
+                    shields[number] = temperature;
+                    let heat = self.heat(&shields);
+                    heat[2 * number + 1] + heat[2 * number + 2]
+                };
+                let rest = bisect(second, first, loss).ok_or_else(|| Failure::NoSolution("a shield".to_owned()))?;
+                moved = moved.max((rest - shields[number]).abs());
+                shields[number] = rest;
+            }
+            if moved <= 1e-12 {
+                let heat = self.heat(&shields)[0];
+                return Ok((shields, heat));
+            }
         }
-        let last = 2 * self.shields;
-        let excess = |first: f64| {
-            // Too cold a first shield takes more than can be passed on.
-            self.behind(first).map_or(-1.0, |shields| {
-                let heat = self.heat(&shields);
-                heat[last - 1] + heat[last]
-            })
-        };
-        let settled = bisect(self.temperatures[1], self.temperatures[0], excess).and_then(|first| self.behind(first));
-        let shields = settled.ok_or_else(|| Failure::NoSolution("the shields".to_owned()))?;
-        let heat = self.heat(&shields)[0];
-        Ok((shields, heat))
+        Err(Failure::NoSolution("shields that settle".to_owned()))
     }
 }
 
@@ -104,13 +98,12 @@ pub(super) fn plates() -> Result<Findings, Failure> {
         }
     }
     let more = [[0.05, 0.85], [0.1, 0.3], [0.03, 0.03]];
-    let several = |count: usize, emissivity: f64| -> Result<(f64, f64), Failure> {
+    let several = |count: usize| -> Result<Pair, Failure> {
         let (ends, faces) = ([873.15, 333.15], [0.7, 0.92]);
-        let shields: Vec<_> = more.iter().take(count).map(|faces| faces.map(|face| face * emissivity)).collect();
-        Ok((Stack::new(ends, faces, &shields)?.settled()?.1, grey_surfaces::plates(ends, faces, &shields)))
+        let shields = &more[..count];
+        Ok((Stack::new(ends, faces, shields)?.settled()?.1, grey_surfaces::plates(ends, faces, shields)))
     };
-    let counts = [0, 1, 2, 3].map(|count| several(count, 1.0));
-    let counts = counts.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let counts = (0..=more.len()).map(several).collect::<Result<Vec<_>, _>>()?;
     let curve =
         |of: fn(&(f64, f64)) -> f64| counts.iter().map(of).enumerate().map(|(n, q)| (n as f64, q)).collect::<Vec<_>>();
     let figure = Figure::new("Heat between plates over shields between them", "shields", "heat [W/m2]")
@@ -127,7 +120,7 @@ pub(super) fn plates() -> Result<Findings, Failure> {
 }
 
 /// Exchange area of a body and of what surrounds it, for ratios of their areas from nothing to one.
-fn bodies() -> Result<Vec<(f64, (f64, f64))>, Failure> {
+fn bodies() -> Result<Vec<(f64, Pair)>, Failure> {
     let ratios = [1e-4, 0.01, 0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 1.0];
     let one = |ratio: f64| {
         let (body, around) = ([0.2, 0.7], [0.2 / ratio, 0.15]);
@@ -138,7 +131,7 @@ fn bodies() -> Result<Vec<(f64, (f64, f64))>, Failure> {
 }
 
 /// Heat [W] between two sides of a long triangle whose third side passes none: computed and by the closed form.
-fn triangle() -> Result<(f64, f64), Failure> {
+fn triangle() -> Result<Pair, Failure> {
     // The view between two sides, by crossed strings.
     let (first, second, third) = ([0.5, 0.8], [0.4, 0.3], [0.6, 0.9]);
     let view = (first[0] + second[0] - third[0]) / (2.0 * first[0]);
@@ -156,7 +149,7 @@ fn triangle() -> Result<(f64, f64), Failure> {
 }
 
 /// A bay of six surfaces: exchange areas computed and by light that is followed.
-fn bay() -> Result<Vec<(f64, f64)>, Failure> {
+fn bay() -> Result<Vec<Pair>, Failure> {
     let areas = [0.1, 0.3, 0.3, 0.05, 0.6, 3.0];
     let emissivities = [0.7, 0.05, 0.85, 1.0, 0.92, 0.4];
     let given = [(0, 1, 0.6), (0, 3, 0.1), (2, 4, 0.5), (3, 4, 0.3), (4, 4, 0.1), (1, 4, 0.2)];
