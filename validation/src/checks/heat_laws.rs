@@ -33,13 +33,13 @@ pub const GROUP: Group = Group {
             run: views::shapes,
         },
         Check {
-            name: "still_air",
+            name: "natural_films",
             about: "films of plates and cylinders in still air",
             source: "Churchill and Chu (1975); McAdams (1954); properties of air by Lemmon and Jacobsen (2004)",
             run: films::still,
         },
         Check {
-            name: "streaming_air",
+            name: "forced_films",
             about: "films of plates and cylinders in a stream",
             source: "Incropera et al., 7th ed. (2011), eq. 7.30 and 7.38; Churchill and Bernstein (1977)",
             run: films::streaming,

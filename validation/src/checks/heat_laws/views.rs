@@ -35,12 +35,16 @@ fn printed() -> [(f64, f64); 7] {
 
 pub(super) fn shapes() -> Result<Findings, Failure> {
     let kinds: [(&str, Law, Law); 3] = [
-        ("squares opposite", view::aligned_rectangles, integral::aligned_rectangles),
-        ("squares at right angles", view::perpendicular_rectangles, integral::perpendicular_rectangles),
+        ("rectangles opposite", view::aligned_rectangles, integral::aligned_rectangles),
+        ("rectangles at right angles", view::perpendicular_rectangles, integral::perpendicular_rectangles),
         ("discs opposite", view::coaxial_discs, integral::coaxial_discs),
     ];
-    let mut figure =
-        Figure::new("View factors", "side or radius over gap, reach over edge", "view factor").logarithmic(true, false);
+    let mut figure = Figure::new(
+        "View factors of squares and equal discs",
+        "side or radius over gap, reach over edge",
+        "view factor",
+    )
+    .logarithmic(true, false);
     for (name, law, integral) in kinds {
         // Rectangles at right angles take the length of their edge first, the others their gap last.
         let at =
