@@ -12,6 +12,7 @@ pub mod gas;
 pub mod flow;
 pub mod heat;
 pub mod loss;
+pub mod heat;
 pub mod part;
 pub mod joint;
 pub mod network;

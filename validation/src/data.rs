@@ -40,6 +40,10 @@ pub const FRICTION: &str = include_str!("../data/friction_factor.csv");
 pub const NUSSELT: &str = include_str!("../data/nusselt_pipe.csv");
 /// Air in pipes with hot walls.
 pub const HEAT_PICKUP: &str = include_str!("../data/pipe_heat_pickup.csv");
+/// Convection on plates and cylinders in still and in moving air.
+pub const CONVECTION: &str = include_str!("../data/heat_convection_cases.csv");
+/// Radiation between plates with shields between them.
+pub const SHIELDS: &str = include_str!("../data/heat_radiation_cases.csv");
 /// Resonance frequencies of pipes, cones and vessels.
 pub const RESONANCES: &str = include_str!("../data/radiation_resonance_cases.csv");
 /// Transmission loss of a chamber and of side branches.

@@ -11,6 +11,7 @@ pub mod fanno;
 pub mod filter;
 pub mod flow_bench;
 pub mod gas;
+pub mod heat_laws;
 pub mod heated_pipe;
 pub mod junction_waves;
 pub mod ledger;
@@ -74,6 +75,7 @@ pub const GROUPS: &[Group] = &[
     reverse_flow::GROUP,
     wye::GROUP,
     ledger::GROUP,
+    heat_laws::GROUP,
     trade::GROUP,
 ];
 
@@ -167,5 +169,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger trade);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws trade);
 }
