@@ -10,7 +10,6 @@ pub mod yaml;
 pub mod fields;
 pub mod gas;
 pub mod flow;
-pub mod heat;
 pub mod loss;
 pub mod heat;
 pub mod part;

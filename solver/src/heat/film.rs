@@ -1,10 +1,7 @@
 //! Film coefficients on outer surfaces in still and in moving air.
 
 use super::nusselt;
-use crate::gas::Gas;
-
-/// Standard acceleration of free fall [m/s^2]. ISO 80000-3.
-const GRAVITY: f64 = 9.806_65;
+use crate::gas::{Gas, STANDARD_GRAVITY};
 
 /// What a surface is to the air around it. The length that goes with it stands at each shape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,7 +81,7 @@ impl Film<'_> {
     /// Rayleigh number by the film temperature, with 1/T as expansion of an ideal gas; negative at a surface colder than the air.
     #[must_use]
     pub fn rayleigh(&self) -> f64 {
-        let buoyancy = GRAVITY * (self.surface - self.air) / self.temperature();
+        let buoyancy = STANDARD_GRAVITY * (self.surface - self.air) / self.temperature();
         let viscosity = self.kinematic_viscosity();
         buoyancy * self.length * self.length * self.length * self.prandtl() / (viscosity * viscosity)
     }

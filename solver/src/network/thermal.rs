@@ -50,6 +50,8 @@ pub enum Surface {
     Node {
         /// Number of the node.
         node: usize,
+        /// Resistance between the node and the surface [m^2 K/W].
+        before: f64,
         /// Area [m^2].
         area: f64,
         /// Length along which air flows [m].
@@ -306,11 +308,12 @@ impl Network {
             Air::Given { temperature, speed } => (temperature, Holder::Film(number, temperature), speed),
         };
         match film.surface {
-            Surface::Node { node, area, length, exposure } => {
+            Surface::Node { node, before, area, length, exposure } => {
                 let own = self.node_temperature(y, node);
                 let pressure = self.outside.pressure;
                 let coefficient = film::outer(&self.gas, pressure, own, air, length, exposure * speed);
-                self.note(Holder::Node(node), holder, coefficient * area, y, work, exchanges);
+                let conductance = area / (before + 1.0 / coefficient);
+                self.note(Holder::Node(node), holder, conductance, y, work, exchanges);
             }
             Surface::Given { temperature, conductance } => {
                 self.note(Holder::Film(number, temperature), holder, conductance, y, work, exchanges);

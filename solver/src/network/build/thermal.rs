@@ -2,7 +2,7 @@
 
 use super::Builder;
 use crate::error::Location;
-use crate::heat::{Enclosure, EnclosureFault, Layer, Material};
+use crate::heat::{self, Enclosure, EnclosureFault, Layer, Layers, Material, View};
 use crate::joint::side::Side;
 use crate::network::joints::{JointKind, NetworkJoint};
 use crate::network::thermal::{Air, AirFilm, Radiating, StoredBay, Surface, Temperature, Thermal, ThermalNode};
@@ -61,14 +61,14 @@ impl Builder {
             gathered.thermal.nodes.push(ThermalNode {
                 part: name.clone(),
                 what: "skin".to_owned(),
-                capacity: stored.skin.areal_capacity * stored.skin_area,
+                capacity: stored.skin.capacity() * stored.skin_area,
                 material: stored.skin_material,
                 start: self.blueprint.outside.temperature,
                 is_source: false,
                 drive: None,
             });
             let length = stored.skin_area.sqrt();
-            let surface = |exposure| Surface::Node { node, area: stored.skin_area, length, exposure };
+            let surface = |exposure| Surface::Node { node, before: 0.0, area: stored.skin_area, length, exposure };
             let beyond = || crate::network::OUTSIDE.to_owned();
             let film =
                 |air, exposure| AirFilm { part: name.clone(), beyond: beyond(), surface: surface(exposure), air };
@@ -99,21 +99,21 @@ impl Builder {
                     let node = self.add_node(name, "", hot.capacity, hot.material, &hot.stand, gathered);
                     gathered.thermal.nodes[node].is_source = true;
                     gathered.thermal.nodes[node].drive = hot.drive;
-                    self.add_face(&parts, location, name, node, hot.area, &hot.stand, gathered);
+                    self.add_face(&parts, location, name, (node, 0.0), hot.area, &hot.stand, gathered);
                     for (other, conductance) in &hot.touches {
                         gathered.touches.push((name.clone(), other.clone(), *conductance));
                     }
                 }
                 Part::Shield(shield) => {
-                    let capacity = shield.sheet.areal_capacity * shield.area;
+                    let capacity = shield.sheet.capacity() * shield.area;
                     let node = self.add_node(name, "", capacity, shield.material, &shield.front, gathered);
-                    self.add_face(&parts, location, name, node, shield.area, &shield.front, gathered);
+                    self.add_face(&parts, location, name, (node, 0.0), shield.area, &shield.front, gathered);
                     let back = Stand {
                         emissivity: shield.back_emissivity,
                         sees: shield.back_sees.clone(),
                         ..shield.front.clone()
                     };
-                    self.add_face(&parts, location, name, node, shield.area, &back, gathered);
+                    self.add_face(&parts, location, name, (node, 0.0), shield.area, &back, gathered);
                 }
                 _ => {}
             }
@@ -138,17 +138,24 @@ impl Builder {
         gathered: &mut Gathered,
     ) -> usize {
         let first = gathered.thermal.nodes.len();
-        let mut inner: Option<(usize, Layer)> = None;
-        for (number, (material, layer)) in clad.layers.iter().enumerate() {
-            let what = if clad.layers.len() > 1 { format!("layer {}", number + 1) } else { String::new() };
-            let node = self.add_node(name, &what, layer.areal_capacity * area, material, &clad.stand, gathered);
-            if let Some((before, inner)) = inner {
-                gathered.thermal.contacts.push((before, node, area * inner.conductance_to(layer)));
+        let layers: Vec<Layer> = clad.layers.iter().map(|layer| layer.1).collect();
+        let wall = match Layers::new(&layers) {
+            Ok(wall) => wall,
+            Err(fault) => {
+                self.problem(location, &format!("parts.{name}.wall"), &fault.to_string(), "layers that make a wall");
+                return first;
             }
-            inner = Some((node, *layer));
+        };
+        for (number, ((material, _), capacity)) in clad.layers.iter().zip(wall.capacities()).enumerate() {
+            let what = if layers.len() > 1 { format!("layer {}", number + 1) } else { String::new() };
+            let node = self.add_node(name, &what, capacity * area, material, &clad.stand, gathered);
+            if number > 0 {
+                gathered.thermal.contacts.push((node - 1, node, area / wall.resistances()[number]));
+            }
         }
         let last = gathered.thermal.nodes.len() - 1;
-        self.add_face(parts, location, name, last, area, &clad.stand, gathered);
+        let outer = wall.resistances()[layers.len()];
+        self.add_face(parts, location, name, (last, outer), area, &clad.stand, gathered);
         first
     }
 
@@ -175,14 +182,14 @@ impl Builder {
         node
     }
 
-    /// A face of `node` towards its bay: a film, and radiation.
+    /// A face towards its bay, a node with the resistance of what lies before it [m^2 K/W]: a film, and radiation.
     #[expect(clippy::too_many_arguments, reason = "a face is all of this")]
     fn add_face(
         &mut self,
         parts: &[(String, Location, Part)],
         location: &Location,
         name: &str,
-        node: usize,
+        (node, before): (usize, f64),
         area: f64,
         stand: &Stand,
         gathered: &mut Gathered,
@@ -207,7 +214,7 @@ impl Builder {
                 return;
             }
         };
-        let surface = Surface::Node { node, area, length: area.sqrt(), exposure: stand.exposure };
+        let surface = Surface::Node { node, before, area, length: area.sqrt(), exposure: stand.exposure };
         gathered.thermal.films.push(AirFilm { part: name.to_owned(), beyond: stand.bay.clone(), surface, air });
         gathered.faces.push(Face {
             part: name.to_owned(),
@@ -272,7 +279,7 @@ impl Builder {
             for (number, face) in faces.iter().enumerate() {
                 for (seen, share) in &face.sees {
                     match faces.iter().position(|other| other.part == *seen) {
-                        Some(other) => views.push((number, other, *share)),
+                        Some(other) => views.push(View { from: number, to: other, factor: *share }),
                         None => {
                             let location = self.location(&face.part);
                             let found = format!("`{seen}`");
@@ -282,26 +289,19 @@ impl Builder {
                     }
                 }
             }
-            let areas: Vec<f64> = faces.iter().map(|face| face.area).collect();
-            let emissivities: Vec<f64> = faces.iter().map(|face| face.emissivity).collect();
-            match Enclosure::new(&areas, &emissivities, &views) {
+            let surfaces: Vec<heat::Surface> =
+                faces.iter().map(|face| heat::Surface { area: face.area, emissivity: face.emissivity }).collect();
+            match Enclosure::new(&surfaces, &views) {
                 Ok(enclosure) => gathered.thermal.radiating.push(Radiating {
                     bay: bay.clone(),
                     surfaces: faces.iter().map(|face| face.temperature).collect(),
                     enclosure,
                 }),
                 Err(fault) => {
-                    let (part, found) = match fault {
-                        EnclosureFault::SeesTooMuch(face, sum) => (
-                            faces[face].part.clone(),
-                            format!("view factors that sum to {sum:.3}, those of others turned round included"),
-                        ),
-                        EnclosureFault::SkinTooSmall(sum) => {
-                            (bay.clone(), format!("a skin that is seen {sum:.3} times over"))
-                        }
-                    };
+                    let names: Vec<&str> = faces.iter().map(|face| face.part.as_str()).collect();
+                    let (part, found) = explain(&fault, &names);
                     let location = self.location(&part);
-                    self.problem(&location, &format!("parts.{part}"), &found, "at most 1");
+                    self.problem(&location, &format!("parts.{part}"), &found, "surfaces that see each other wholly");
                 }
             }
         }
@@ -346,5 +346,24 @@ impl Builder {
                 }
             }
         }
+    }
+}
+
+/// The part at fault, and what is wrong with what its faces see.
+fn explain(fault: &EnclosureFault, names: &[&str]) -> (String, String) {
+    let named = |surface: &usize| names[*surface].to_owned();
+    match fault {
+        EnclosureFault::SeesTooMuch { surface, sum } => {
+            (named(surface), format!("views that sum to {sum:.4}, with those of other parts turned round"))
+        }
+        EnclosureFault::Contradiction { from, to, factor, expected } => (
+            named(from),
+            format!("a view of `{}` of {factor:.4} where the one given from there makes {expected:.4}", names[*to]),
+        ),
+        EnclosureFault::SkinTooSmall { area, least } => (
+            names[names.len() - 1].to_owned(),
+            format!("a skin of {area:.4} m2 around faces that need at least {least:.4} m2"),
+        ),
+        other => (names[names.len() - 1].to_owned(), other.to_string()),
     }
 }
