@@ -140,8 +140,7 @@ impl Built {
 fn settings(case: &PointCase) -> march::Settings {
     march::Settings {
         march: case.run.march,
-        from_steady: case.run.start.unwrap_or(if case.initial.is_empty() { Start::Steady } else { Start::Rest })
-            == Start::Steady,
+        from_steady: case.run.start == Start::Steady && case.initial.is_empty(),
         courant: case.run.courant,
         record_every: case.run.record_every,
         until: match case.run.until {

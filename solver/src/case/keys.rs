@@ -137,12 +137,12 @@ pub const RUN_KEYS: &[Key] = &[
         "start",
         Value::Word(&["steady", "rest"]),
         "steady, but rest where `initial` is given",
-        "What the run starts from: the steady state of its first instant, or air at rest.",
+        "What the run starts from: the steady state of its first instant, or air at rest; `initial` says it itself.",
     ),
     optional(
         "until",
         Value::Either(&Value::Quantity(Dimension::Time, Range::Positive), &Value::Word(&["settled", "steady"])),
-        "settled",
+        "settled; steady with the slow march",
         "End of the run; `settled`: ringing of flow and recovery below `settled_below`; `steady`: the steady state, found at once.",
     ),
     optional(

@@ -9,8 +9,8 @@ use crate::march::March;
 pub struct RunPlan {
     /// Which march.
     pub march: March,
-    /// What it starts from, when the case says so.
-    pub start: Option<Start>,
+    /// What it starts from; where `initial` stands, from that.
+    pub start: Start,
     /// When it ends.
     pub until: Until,
     /// Length of a cell [m], where a duct asks for no other.
@@ -67,7 +67,7 @@ impl Default for RunPlan {
     fn default() -> Self {
         Self {
             march: March::Acoustic,
-            start: None,
+            start: Start::Steady,
             until: Until::Settled { below: SETTLED_BELOW, at_most: LONGEST_WAIT },
             cell: CELL,
             record_every: RECORD_EVERY,
@@ -86,9 +86,8 @@ impl RunPlan {
         let plan = Self {
             march,
             start: match fields.word("start") {
-                Some("steady") => Some(Start::Steady),
-                Some("rest") => Some(Start::Rest),
-                _ => None,
+                Some("rest") => Start::Rest,
+                _ => Start::Steady,
             },
             until,
             cell: fields.si_or("cell", CELL),
@@ -151,7 +150,7 @@ fn read_until(fields: &Fields<'_>) -> Option<Until> {
         }
         return Some(Until::Time(end));
     }
-    if fields.word("until") == Some("steady") {
+    if fields.word("until") == Some("steady") || !fields.has("until") && fields.word("march") == Some("slow") {
         return Some(Until::Steady);
     }
     let below = fields.si("settled_below").unwrap_or(SETTLED_BELOW);

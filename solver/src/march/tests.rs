@@ -25,6 +25,7 @@ fn duct(length: f64, diameter: f64) -> Duct {
         separation: false,
         wall_temperature: None,
         wall_heat: 0.0,
+        clad: None,
         inlet: Edge::Sharp,
         outlet: Edge::Sharp,
         cell: None,
@@ -51,7 +52,7 @@ fn draw(flow: f64, course: Course) -> Part {
 }
 
 fn plenum(volume: f64) -> Part {
-    Part::Plenum(Plenum { volume, surface: 0.0, wall: None, carry_over: Vec::new() })
+    Part::Plenum(Plenum { volume, surface: 0.0, wall: None, clad: None, carry_over: Vec::new() })
 }
 
 fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {

@@ -52,7 +52,13 @@ const KINDS: &[Kind] = &[
 
 fn read_plenum(fields: &Fields<'_>) -> Option<Part> {
     use crate::part::Plenum;
-    Some(Part::Plenum(Plenum { volume: fields.si("volume")?, surface: 0.0, wall: None, carry_over: Vec::new() }))
+    Some(Part::Plenum(Plenum {
+        volume: fields.si("volume")?,
+        surface: 0.0,
+        wall: None,
+        clad: None,
+        carry_over: Vec::new(),
+    }))
 }
 
 fn read_inflow(fields: &Fields<'_>) -> Option<Part> {
