@@ -131,8 +131,10 @@ impl SeriesJoint {
     /// Replaces a mismatch that asks a side for more than it can give by one that drives the flow to what it can: of the conditions
     /// `mismatch = 0` and `flow = capacity`, that which the flow meets first.
     fn cap(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
-        let most = FORCED_SLOPE * (self.sides[0].capacity(view) - mass_flow);
-        let least = FORCED_SLOPE * (-self.sides[1].capacity(view) - mass_flow);
+        // Steeper than the mismatch itself, so that it meets zero first where it can.
+        let steep = FORCED_SLOPE.max(2.0 * state.slope);
+        let most = steep * (self.sides[0].capacity(view) - mass_flow);
+        let least = steep * (-self.sides[1].capacity(view) - mass_flow);
         state.choked = state.mismatch > most || state.mismatch < least;
         state.mismatch = state.mismatch.min(most).max(least);
     }
