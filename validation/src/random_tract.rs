@@ -316,7 +316,9 @@ mod tests {
     fn a_closed_tract_is_shut() {
         for seed in 0..50 {
             let drawing = closed_tract(seed, 2);
-            assert!(drawing.kinds().all(|kind| !["mouth", "scoop", "draw", "inflow", "bay", "radiator"].contains(&kind)));
+            assert!(
+                drawing.kinds().all(|kind| !["mouth", "scoop", "draw", "inflow", "bay", "radiator"].contains(&kind))
+            );
             assert!(drawing.lines.iter().flatten().all(|name| name != "outside"));
         }
     }

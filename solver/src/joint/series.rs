@@ -14,8 +14,11 @@ use crate::loss::{Direction, Loss, Stream};
 const MOST_EVALUATIONS: usize = 200;
 /// Slope of a mismatch that has none yet [Pa s/kg]: a flow of a kilogram a second for a hundredth of a bar.
 const LEAST_SLOPE: f64 = 1e3;
-/// Slope of the mismatch of a prescribed or choked flow [Pa s/kg]: about that of a duct of 70 mm, so that rows of a system weigh alike.
+/// Slope of the mismatch of a prescribed flow [Pa s/kg]: about that of a duct of 70 mm, so that rows of a system weigh alike.
 const FORCED_SLOPE: f64 = 1e5;
+/// Slope of the mismatch of a flow that a side cannot give [Pa s/kg]: steeper than that of any part, so that a mismatch which can vanish does
+/// so first.
+const CAPPED_SLOPE: f64 = 1e12;
 /// Evaluations after which every second step halves the bracket.
 const PATIENCE: usize = 12;
 /// Lowest total pressure behind a forced flow, over that before it: below it the passage is taken to be choked.
@@ -131,10 +134,8 @@ impl SeriesJoint {
     /// Replaces a mismatch that asks a side for more than it can give by one that drives the flow to what it can: of the conditions
     /// `mismatch = 0` and `flow = capacity`, that which the flow meets first.
     fn cap(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
-        // Steeper than the mismatch itself, so that it meets zero first where it can.
-        let steep = FORCED_SLOPE.max(2.0 * state.slope);
-        let most = steep * (self.sides[0].capacity(view) - mass_flow);
-        let least = steep * (-self.sides[1].capacity(view) - mass_flow);
+        let most = CAPPED_SLOPE * (self.sides[0].capacity(view) - mass_flow);
+        let least = CAPPED_SLOPE * (-self.sides[1].capacity(view) - mass_flow);
         state.choked = state.mismatch > most || state.mismatch < least;
         state.mismatch = state.mismatch.min(most).max(least);
     }

@@ -150,7 +150,9 @@ mod tests {
     #[test]
     fn every_kind_of_part_is_blown_through() {
         let kinds: Vec<_> = setups(4.0).iter().map(|setup| setup.kind).collect();
-        for kind in tractwright::part::KINDS {
+        // Air goes past these, not through them.
+        let passed = |kind: &&tractwright::part::Kind| !["hot_part", "shield"].contains(&kind.name);
+        for kind in tractwright::part::KINDS.iter().filter(passed) {
             assert!(kinds.contains(&kind.name), "{}", kind.name);
         }
     }

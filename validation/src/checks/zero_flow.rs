@@ -65,6 +65,14 @@ pub fn every_kind() -> String {
         .part("bench", "kind: draw, depression: 0 Pa")
         .part("blind", smooth_duct(0.1, 0.06))
         .part("cap", "kind: wall")
+        .part("engine_bay", "kind: bay, volume: 200 L")
+        .part("radiator", "kind: radiator, fan_flow: 100 g/s, core: 360 K")
+        .part("floor", "kind: vent, area: 300 cm2, tall: 200 mm")
+        .part(
+            "turbine",
+            "kind: hot_part, in: engine_bay, area: 800 cm2, mass: 8 kg, material: cast iron, temperature: 800 K",
+        )
+        .part("sheet", "kind: shield, in: engine_bay, area: 300 cm2, material: aluminium, thickness: 1 mm")
         .line(&["nose", "snout", "front"])
         .line(&["bay", "seam", "front"])
         .line(&["front", "door", "rear"])
@@ -75,6 +83,8 @@ pub fn every_kind() -> String {
         .line(&["breather", "rear"])
         .line(&["front", "hose", "bench"])
         .line(&["front", "blind", "cap"])
+        .line(&["radiator", "engine_bay"])
+        .line(&["outside", "floor", "engine_bay"])
         .run("march: acoustic, until: 1 ms")
         .text()
 }

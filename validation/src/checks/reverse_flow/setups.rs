@@ -98,6 +98,13 @@ pub(super) fn setups(ratio: f64) -> Vec<Setup> {
         blown("orifice_plate", plain().part("plate", &plate).line(&["outside", "plate", "vessel"]), ideal_flow()),
         blown("gap", plain().part("seam", &seam).line(&["outside", "seam", "vessel"]), ideal_flow()),
         blown(
+            "vent",
+            plain()
+                .part("hole", format!("kind: vent, {opening}, discharge_coefficient: 1"))
+                .line(&["outside", "hole", "vessel"]),
+            ideal_flow(),
+        ),
+        blown(
             "elbow",
             side(plain())
                 .part("pipe", pipe())
@@ -135,6 +142,13 @@ pub(super) fn setups(ratio: f64) -> Vec<Setup> {
             plain()
                 .part("breather", format!("kind: inflow, flow: {FED} kg/s, temperature: 350 K"))
                 .line(&["breather", "vessel"]),
+            Expected::Fed,
+        ),
+        blown(
+            "radiator",
+            plain()
+                .part("cooler", format!("kind: radiator, fan_flow: {FED} kg/s, core: 350 K, effectiveness: 1"))
+                .line(&["cooler", "vessel"]),
             Expected::Fed,
         ),
         blown(
