@@ -3,6 +3,7 @@ mod entropy;
 mod kernel;
 mod likeness;
 mod reference;
+mod steady;
 
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestRunner};

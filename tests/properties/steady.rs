@@ -1,0 +1,58 @@
+//! Tracts come to a steady state from rest, and the march that resolves waves stays in it.
+
+use super::{over_tracts, read};
+use proptest::prelude::*;
+use std::cell::Cell;
+use tractwright::march::slow::steady;
+use tractwright::march::{Acoustic, Settings, Unobserved, Until};
+use tractwright_validation::drawing::Drawing;
+use tractwright_validation::random_tract::open_tract;
+
+const RUN: &str = "until: steady, cell: 20 mm";
+/// Time for which waves may shake a steady state [s].
+const MARCHED: f64 = 5e-3;
+/// Relative change that they may bring.
+const STAYS: f64 = 1e-6;
+/// Share of the tracts that have a steady state of which the solver must find it. The rest are choked in ways that no inlet is; a run falls
+/// back to the acoustic march there, and says so.
+const FOUND: f64 = 0.9;
+
+/// Whether the air in the tract can come to a steady state: somewhere its pressure is given.
+fn is_held(drawing: &Drawing, text: &str) -> bool {
+    let ends = drawing.lines.iter().flatten().any(|name| name == "outside");
+    ends || drawing.kinds().any(|kind| ["mouth", "scoop", "bay"].contains(&kind)) || text.contains("depression")
+}
+
+#[test]
+fn tracts_come_to_a_steady_state_in_which_waves_leave_them() {
+    let (held, found) = (Cell::new(0), Cell::new(0));
+    over_tracts(60, |seed, rooms| {
+        let drawing = open_tract(seed, rooms);
+        if !is_held(&drawing, &drawing.case(RUN)) {
+            return Ok(());
+        }
+        held.set(held.get() + 1);
+        let tract = read(&drawing, RUN)?;
+        let network = tract.network();
+        let Ok(steady) = steady(network, 0.0, network.initial_state(&[]), vec![0.0; network.layout.unknowns]) else {
+            return Ok(());
+        };
+        found.set(found.get() + 1);
+        prop_assert!(steady.left < 1e-7, "{} {}: {:e} is left", seed, rooms, steady.left);
+        if network.pulse_period().is_some() {
+            return Ok(());
+        }
+        let settings = Settings { until: Until::Time(MARCHED), record_every: MARCHED, ..tract.settings() };
+        let mut march = Acoustic::new(network, steady.y.clone(), settings).with_flows(steady.z);
+        march.run(&mut Unobserved).map_err(|error| TestCaseError::fail(format!("{seed} {rooms}: {error}")))?;
+        for duct in network.arena.ducts() {
+            let slots = network.arena.slots_of(duct);
+            for (before, after) in steady.y[slots.clone()].iter().zip(&march.y[slots]) {
+                let change = (after / before - 1.0).abs();
+                prop_assert!(change < STAYS, "{} {}, {}: {:e}", seed, rooms, network.ducts[duct.0], change);
+            }
+        }
+        Ok(())
+    });
+    assert!(f64::from(found.get()) >= FOUND * f64::from(held.get()), "{} of {}", found.get(), held.get());
+}
