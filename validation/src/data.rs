@@ -12,6 +12,8 @@ pub const SHOCK_AND_WAVES: &str = include_str!("../data/shu_osher_reference.csv"
 pub const COLLIDING_BLASTS: &str = include_str!("../data/blast_reference.csv");
 /// Exact rates at which shocks make entropy.
 pub const ENTROPY_PRODUCTION: &str = include_str!("../data/entropy_production.csv");
+/// Nodes that warm and cool in a bay.
+pub const SOAK_NODES: &str = include_str!("../data/soak_nodes.csv");
 /// Explosions of a cylinder and of a sphere.
 pub const EXPLOSIONS: &str = include_str!("../data/explosions.csv");
 /// Shocks that run through a change of area.

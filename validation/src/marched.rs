@@ -7,7 +7,7 @@ use crate::time_series::Series;
 use tractwright::case::{Built, Case};
 use tractwright::error::Error;
 use tractwright::flow::{DuctId, End, Flux, Primitive};
-use tractwright::march::{Acoustic, Control, Observer, Outcome};
+use tractwright::march::{Acoustic, Control, Observer, Outcome, Settings};
 use tractwright::network::Network;
 
 /// A cell of a duct.
@@ -110,6 +110,12 @@ impl Tract {
     #[must_use]
     pub fn network(&self) -> &Network {
         &self.built.network
+    }
+
+    /// How it is marched.
+    #[must_use]
+    pub fn settings(&self) -> Settings {
+        self.built.settings
     }
 
     /// The march before its first step.

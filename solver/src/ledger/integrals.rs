@@ -10,7 +10,7 @@ use crate::network::{JointKind, JointState, Network, Work};
 /// Integrals of one duct: entropy over R made by drag in all, by bends and by widening, and by heat at speed [kg]; wall heat [J].
 pub(super) const PER_DUCT: usize = 5;
 /// Place of the wall heat among the integrals of a duct.
-pub(super) const WALL_HEAT: usize = 4;
+pub const WALL_HEAT: usize = 4;
 /// Integrals of a stream before its stations: mass [kg] and mass times total temperature [kg K].
 pub(super) const PER_STREAM: usize = 2;
 
@@ -26,6 +26,8 @@ pub struct Places {
     pub ducts: Vec<usize>,
     /// Wall heat of each volume [J].
     pub volumes: Vec<usize>,
+    /// Heat that came into walls and bays from beyond the network [J], and the heat that passed there whichever way it went [J].
+    pub beyond: usize,
     /// Number of integrals.
     pub count: usize,
 }
@@ -48,7 +50,8 @@ impl Places {
         let links = network.links.iter().map(|_| take(PER_STREAM + 1)).collect();
         let ducts = network.ducts.iter().map(|_| take(PER_DUCT)).collect();
         let volumes = network.volumes.iter().map(|_| take(1)).collect();
-        Self { joints, links, ducts, volumes, count: places.count }
+        let beyond = take(2);
+        Self { joints, links, ducts, volumes, beyond, count: places.count }
     }
 }
 
@@ -176,6 +179,15 @@ impl Integrals {
             for (sum, rate) in self.trial[self.places.ducts[duct.0]..].iter_mut().zip(sums) {
                 *sum += weight * rate;
             }
+        }
+        for exchange in &work.exchanges {
+            let heat = match (exchange.from.is_beyond(), exchange.to.is_beyond()) {
+                (true, false) => exchange.heat,
+                (false, true) => -exchange.heat,
+                _ => continue,
+            };
+            self.trial[self.places.beyond] += weight * heat;
+            self.trial[self.places.beyond + 1] += weight * heat.abs();
         }
         for index in 0..network.volumes.len() {
             self.trial[self.places.volumes[index]] += weight * work.volume_heat[index];

@@ -7,5 +7,5 @@ mod branch;
 mod integrals;
 mod summary;
 
-pub use integrals::{Integrals, Places};
+pub use integrals::{Integrals, Places, WALL_HEAT};
 pub use summary::{BranchSummary, CauseItem, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};

@@ -157,6 +157,14 @@ pub enum Holder {
     Skin(usize, f64),
 }
 
+impl Holder {
+    /// Whether it lies beyond the network: its temperature is given.
+    #[must_use]
+    pub fn is_beyond(&self) -> bool {
+        matches!(self, Self::Film(..) | Self::Drive(..) | Self::Skin(..))
+    }
+}
+
 impl Thermal {
     /// Number of exchanges that there can be.
     pub(super) fn most_exchanges(&self) -> usize {
@@ -358,6 +366,14 @@ impl Network {
         }
         let state = work.volumes[*volume];
         inflow * self.gas.gas_constant * state.temperature / (state.pressure * flow_area)
+    }
+
+    /// Heat that walls, shields and hot parts hold [J], over none at absolute zero.
+    #[must_use]
+    pub fn held_heat(&self, y: &[f64]) -> f64 {
+        let held =
+            self.thermal.nodes.iter().enumerate().map(|(index, node)| node.capacity * self.node_temperature(y, index));
+        held.sum()
     }
 
     /// Temperatures of the nodes at the start [K].

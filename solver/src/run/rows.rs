@@ -345,6 +345,8 @@ fn integral_names(network: &Network) -> Vec<String> {
         ]);
     }
     names.extend(network.volumes.iter().map(|volume| format!("{}: wall heat, J", volume.name)));
+    names.push("heat from beyond into walls and bays, J".to_owned());
+    names.push("heat that passed there either way, J".to_owned());
     names
 }
 

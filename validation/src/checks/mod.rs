@@ -31,6 +31,7 @@ pub mod reverse_flow;
 pub mod riemann;
 pub mod shock_passage;
 pub mod shocks;
+pub mod soak;
 pub mod symmetry;
 pub mod trade;
 pub mod transmission;
@@ -76,6 +77,7 @@ pub const GROUPS: &[Group] = &[
     wye::GROUP,
     ledger::GROUP,
     heat_laws::GROUP,
+    soak::GROUP,
     trade::GROUP,
 ];
 
@@ -169,5 +171,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws trade);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak trade);
 }

@@ -1,5 +1,6 @@
 //! Exact solutions and published laws, written from the literature. Nothing here calls the solver.
 
+pub mod buoyancy;
 pub mod acoustics;
 pub mod blowdown;
 pub mod box_waves;
