@@ -95,7 +95,7 @@ pub(super) const KIND: Kind = Kind {
 fn read(fields: &Fields<'_>) -> Option<Part> {
     let air = match exactly_one(fields, &["temperature", "volume"])? {
         "temperature" => {
-            for key in ["flow_area", "skin"].into_iter().filter(|key| fields.has(key)) {
+            if let Some(key) = ["flow_area", "skin"].into_iter().find(|key| fields.has(key)) {
                 fields.problem(key, format!("`{key}` beside `temperature`"), "`volume`, to which it belongs");
                 return None;
             }

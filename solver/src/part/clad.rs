@@ -94,13 +94,13 @@ fn read_layers(fields: &Fields<'_>) -> Option<Vec<(&'static Material, Layer)>> {
         Some((material, material.layer(thickness?)))
     };
     if fields.has("layers") {
-        for key in ["material", "thickness"].into_iter().filter(|key| fields.has(key)) {
+        if let Some(key) = ["material", "thickness"].into_iter().find(|key| fields.has(key)) {
             fields.problem(key, format!("`{key}` beside `layers`"), "one way to say what the wall is made of");
             return None;
         }
         return fields.maps("layers").iter().map(one).collect();
     }
-    for key in ["material", "thickness"].into_iter().filter(|key| !fields.has(key)) {
+    if let Some(key) = ["material", "thickness"].into_iter().find(|key| !fields.has(key)) {
         fields.problem(key, format!("no `{key}` beside `in`"), "what the wall is made of, so that it stores heat");
         return None;
     }

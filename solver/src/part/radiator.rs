@@ -77,7 +77,7 @@ pub(super) const KIND: Kind = Kind {
 fn read(fields: &Fields<'_>) -> Option<Part> {
     let warms = match exactly_one(fields, &["core", "heat"])? {
         "heat" => {
-            for key in ["effectiveness", "still_conductance"].into_iter().filter(|key| fields.has(key)) {
+            if let Some(key) = ["effectiveness", "still_conductance"].into_iter().find(|key| fields.has(key)) {
                 fields.problem(key, format!("`{key}` beside `heat`"), "`core`, to which it belongs");
                 return None;
             }

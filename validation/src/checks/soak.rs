@@ -121,7 +121,7 @@ run: {{march: slow, start: rest, record_every: 120 s, cell: 50 mm}}
             let at = row.number("time_s")?;
             exact.push((at, expected));
             computed.push((*time, found));
-            if (found - expected).abs() >= (worst.1 - worst.2 as f64).abs() {
+            if (found - expected).abs() >= (worst.1 - worst.2).abs() {
                 worst = (at, found, expected);
             }
         }
@@ -201,8 +201,8 @@ fn exchanges() -> Result<Vec<Row>, Failure> {
             flow,
             expected,
             Limit {
-                value: 5e-3,
-                why: "two halves in place of a profile of speed are exact for small differences of density",
+                value: 1e-2,
+                why: "two halves in place of a profile of speed are exact for small differences of density; off by half a per cent at 120 K",
             },
         ));
     }

@@ -354,8 +354,7 @@ impl<'a> Slow<'a> {
                 self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
                 return Ok(());
             }
-            // Written so that what is not a number is refused.
-            if !(moved <= LARGEST_CHANGE) {
+            if moved.is_nan() || moved > LARGEST_CHANGE {
                 return Err(Refusal::NotSolved);
             }
             if change > 0 && moved > SLOW_FALL * last {

@@ -242,9 +242,7 @@ pub(super) fn warmed(network: &Network, unknowns: &Unknowns) -> Vec<Option<Warme
         {
             let row = unknowns.nodes[*node].0;
             let over = volume / (network.thermal.nodes[*node].capacity * unknowns.sizes[row]);
-            for unknown in block.0..block.0 + block.1 {
-                warmed[unknown] = Some(Warmed { row, slot, over });
-            }
+            warmed[block.0..block.0 + block.1].fill(Some(Warmed { row, slot, over }));
         }
     }
     warmed

@@ -52,8 +52,8 @@ mod tests {
         assert!((sum(&|k| TIMES[k]) - 0.5).abs() < 1e-14);
         assert!((sum(&|k| TIMES[k] * TIMES[k]) - 1.0 / 3.0).abs() < 1e-14);
         assert!((sum(&|k| stage(k, &|j| TIMES[j])) - 1.0 / 6.0).abs() < 1e-14);
-        for k in 0..STAGES {
-            assert!((stage(k, &|_| 1.0) - TIMES[k]).abs() < 1e-15);
+        for (k, time) in TIMES.iter().enumerate() {
+            assert!((stage(k, &|_| 1.0) - time).abs() < 1e-15);
         }
         assert!(ERROR.iter().sum::<f64>().abs() < 1e-14);
     }

@@ -218,9 +218,9 @@ impl Transport {
         }
         for duct in network.arena.ducts() {
             let faces = &flows.faces[duct.0];
-            for cell in 1..network.arena.cells(duct) {
+            let inner = &faces[..network.arena.cells(duct)];
+            for (cell, flow) in inner.iter().copied().enumerate().skip(1) {
                 let (before, after) = (self.holders.cell(duct.0, cell - 1), self.holders.cell(duct.0, cell));
-                let flow = faces[cell];
                 let (from, to) = if flow >= 0.0 { (before, after) } else { (after, before) };
                 self.stream(from, to, flow.abs());
             }
