@@ -1,6 +1,7 @@
 use crate::support::{call, code, workspace};
 use std::path::{Path, PathBuf};
 use tractwright::case::Case;
+use tractwright::march::slow::steady;
 use tractwright::march::{Acoustic, Settings, Unobserved, Until};
 
 /// Simulated time to which each case is marched [s]: some hundred steps.
@@ -43,6 +44,41 @@ fn every_case_says_what_it_is_and_marches_at_every_point() {
         }
         let case = Case::from_path(&file).unwrap_or_else(|error| panic!("{error}"));
         march(&case);
+    }
+}
+
+/// Simulated time for which waves may shake a steady state [s], and the relative change that they may bring.
+const SHAKEN: f64 = 3e-3;
+const STAYS: f64 = 1e-6;
+
+#[test]
+fn the_steady_state_of_every_case_is_that_of_the_march_with_waves() {
+    let mut files = Vec::new();
+    yaml_files(&workspace().join("cases"), &mut files);
+    // A shock tube is no steady flow.
+    for file in files.into_iter().filter(|file| !file.ends_with("sod.yaml")) {
+        let case = Case::from_path(&file).unwrap_or_else(|error| panic!("{error}"));
+        for point in case.points.iter().filter(|point| point.phases.is_empty()) {
+            let name = format!("{} at {}", file.display(), point.name);
+            let built = case.build(&point.name).unwrap_or_else(|error| panic!("{name}: {error}"));
+            let network = &built.network;
+            let found = steady(network, 0.0, built.initial.clone(), vec![0.0; network.layout.unknowns]);
+            let found = found.unwrap_or_else(|error| panic!("{name}: {error}"));
+            let settings = Settings { until: Until::Time(SHAKEN), record_every: SHAKEN, ..built.settings };
+            let mut march = Acoustic::new(network, found.y.clone(), settings).with_flows(found.z);
+            march.run(&mut Unobserved).unwrap_or_else(|error| panic!("{name}: {error}"));
+            let values = network.arena.slots() * 3;
+            for duct in network.arena.ducts() {
+                for slot in network.arena.slots_of(duct) {
+                    for value in (slot..values).step_by(network.arena.slots()) {
+                        // Momentum over that of a tenth of the speed of sound.
+                        let size = found.y[value].abs().max(10.0);
+                        let change = (march.y[value] - found.y[value]).abs() / size;
+                        assert!(change < STAYS, "{name}: {} changes by {change:e}", network.ducts[duct.0]);
+                    }
+                }
+            }
+        }
     }
 }
 

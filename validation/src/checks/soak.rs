@@ -115,7 +115,7 @@ run: {{march: slow, start: rest, record_every: 120 s, cell: 50 mm}}
         [("turbine", "turbine_K"), ("housing", "housing_K"), ("shield", "shield_K")].into_iter().enumerate()
     {
         let mut figure = Figure::new(format!("Soak of the {part}"), "time, s", "temperature, K");
-        let (mut computed, mut exact, mut worst) = (Vec::new(), Vec::new(), (0.0, 0.0, 0.0));
+        let (mut computed, mut exact, mut worst) = (Vec::new(), Vec::new(), (0.0_f64, 0.0_f64, 0.0_f64));
         for (row, (time, temperatures)) in reference.iter().zip(&seen) {
             let (expected, found) = (row.number(column)?, temperatures[index]);
             let at = row.number("time_s")?;
