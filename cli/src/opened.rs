@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use tractwright::case::{Outside, Point};
 use tractwright::ledger::Summary;
 use tractwright::record::Attribute;
-use tractwright::run::Reading;
+use tractwright::run::{PhaseFigures, Reading};
 
 /// A result and its summary.
 #[derive(Debug)]
@@ -44,6 +44,17 @@ impl Opened {
             Some(Attribute::Whole(value)) => Some(value as f64),
             _ => None,
         })
+    }
+
+    /// Figures of the phases; none of a point that is one state of the car.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub(crate) fn phases(&self) -> Result<Vec<PhaseFigures>, Failure> {
+        if self.reading.case.phases(&self.reading.point).is_empty() {
+            return Ok(Vec::new());
+        }
+        Ok(self.reading.phase_figures()?)
     }
 
     /// Cells of all ducts.

@@ -157,6 +157,17 @@ pub enum Holder {
     Skin(usize, f64),
 }
 
+impl ThermalNode {
+    /// Name of the series of its temperature in a result.
+    #[must_use]
+    pub fn series_name(&self) -> String {
+        match self.what.as_str() {
+            "" => "wall_temperature".to_owned(),
+            what => format!("{}_temperature", what.replace(' ', "_")),
+        }
+    }
+}
+
 impl Holder {
     /// Whether it lies beyond the network: its temperature is given.
     #[must_use]

@@ -4,8 +4,10 @@
 
 mod reading;
 mod rows;
+mod soak;
 
 pub use reading::{Reading, read_summary};
+pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 
 use crate::case::{Built, BuiltPhase, Case};
 use crate::error::{CaseError, Error, OutputError, RunError};

@@ -20,8 +20,6 @@ pub(super) const LOWEST_FLOW: &str = "lowest_mass_flow";
 pub(super) const WARMTH: &str = "warmth";
 /// See [`WARMTH`].
 pub(super) const WARMTH_DRAWN: &str = "warmth_drawn";
-/// Series of the temperature of a wall.
-const WALL_TEMPERATURE: &str = "wall_temperature";
 /// See [`LOWEST_FLOW`].
 pub(super) const HIGHEST_FLOW: &str = "highest_mass_flow";
 
@@ -216,7 +214,7 @@ fn node_group(name: &str, kind: &str) -> Group {
     Group {
         name: name.to_owned(),
         kind: kind.to_owned(),
-        series: vec![series(WALL_TEMPERATURE, "K", "temperature", None, Precision::F64)],
+        series: vec![series("wall_temperature", "K", "temperature", None, Precision::F64)],
         ..Group::default()
     }
 }
@@ -226,10 +224,7 @@ fn wall_series(network: &Network, part: &str) -> Vec<Series> {
     let walls = network.thermal.nodes.iter().filter(|node| node.part == part);
     walls
         .map(|node| {
-            let name = match node.what.as_str() {
-                "" => WALL_TEMPERATURE.to_owned(),
-                what => format!("{}_temperature", what.replace(' ', "_")),
-            };
+            let name = node.series_name();
             let long_name = format!("temperature of the {}", if node.what.is_empty() { "wall" } else { &node.what });
             series(&name, "K", &long_name, None, Precision::F64)
         })

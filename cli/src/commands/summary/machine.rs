@@ -39,6 +39,8 @@ fn result(opened: &Opened) -> Result<Value, Failure> {
         "choked_steps": opened.number("choked_steps")?,
         "cells": opened.cells(),
         "summary": summary,
+        "phases": serde_json::to_value(opened.phases()?).map_err(|error| Failure::file(error.to_string()))?,
+        "walls": serde_json::to_value(opened.reading.wall_figures()?).map_err(|error| Failure::file(error.to_string()))?,
     }))
 }
 

@@ -2,6 +2,7 @@
 
 mod machine;
 mod series;
+mod soak;
 mod text;
 
 use super::Format;

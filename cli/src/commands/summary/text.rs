@@ -1,5 +1,6 @@
 //! The summary as a table.
 
+use super::soak;
 use crate::failure::Failure;
 use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
@@ -23,12 +24,25 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
     let summary = &opened.summary;
     let mut text = String::new();
     paragraph(&mut text, &title(opened));
+    let (phases, walls) = (opened.phases()?, opened.reading.wall_figures()?);
+    if !phases.is_empty() {
+        text.push_str(&soak::phases(&phases));
+        for line in soak::figures(&phases) {
+            paragraph(&mut text, &line);
+        }
+        let last = phases.last().map_or("", |phase| phase.point.as_str());
+        text.push_str(&format!("\nLedgers of the last phase, `{last}`:\n"));
+    }
     if summary.branches.is_empty() {
         paragraph(&mut text, "no draw takes air from this tract: there is no branch to tell of");
     } else {
         text.push_str(&table(summary).render());
         paragraph(&mut text, &closures(&summary.branches));
         paragraph(&mut text, &weakest(&summary.branches));
+    }
+    text.push_str(&soak::walls(&walls));
+    for warning in soak::warnings(&walls) {
+        paragraph(&mut text, &warning);
     }
     paragraph(&mut text, &balances(opened)?);
     if !summary.branches.is_empty() {
