@@ -10,6 +10,8 @@ mod determinism;
 mod documents;
 /// A module of the library uses only those above it.
 mod layering;
+/// Points with phases: through the program, and back from a saved state.
+mod phases;
 /// What holds for any network and any state.
 mod properties;
 /// Other programs read the results.

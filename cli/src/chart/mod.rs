@@ -1,8 +1,10 @@
 //! Pictures as SVG text, and as PNG from the same text.
 
 pub(crate) mod axis;
+pub(crate) mod heat;
 pub(crate) mod plot;
 pub(crate) mod shares;
+pub(crate) mod soak;
 mod thin;
 pub(crate) mod waterfall;
 

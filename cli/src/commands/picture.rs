@@ -11,7 +11,8 @@ use tractwright::record::publish_bytes;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright picture twin_sealed.road.h5 losses
-  tractwright picture twin_sealed.road.h5 losses -o losses.png")]
+  tractwright picture twin_sealed.road.h5 losses -o losses.png
+  tractwright picture open_filters.day.h5 soak")]
 pub(crate) struct Picture {
     /// Result file
     #[arg(value_name = "RESULT")]
@@ -35,11 +36,26 @@ pub(crate) struct Picture {
 enum View {
     /// Where each branch loses total pressure, from the free stream to the draw
     Losses,
+    /// What warms the air of each branch: by root cause where the run follows it, else by place of entry
+    Heat,
+    /// Temperatures of inlet, bay and walls over time, phase by phase
+    Soak,
+}
+
+impl View {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Losses => "losses",
+            Self::Heat => "heat",
+            Self::Soak => "soak",
+        }
+    }
 }
 
 impl Picture {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
-        let path = self.output.clone().unwrap_or_else(|| self.result.with_extension("losses.svg"));
+        let path =
+            self.output.clone().unwrap_or_else(|| self.result.with_extension(format!("{}.svg", self.view.word())));
         let form = Form::of(&path)?;
         if path.exists() && !self.force {
             return Err(Failure::file(format!(
@@ -50,6 +66,8 @@ impl Picture {
         let opened = Opened::read(&self.result)?;
         let svg = match self.view {
             View::Losses => chart::waterfall::svg(&opened),
+            View::Heat => chart::heat::svg(&opened),
+            View::Soak => chart::soak::svg(&opened)?,
         };
         let bytes = match form {
             Form::Svg => svg.into_bytes(),

@@ -5,6 +5,10 @@ use tractwright::case::{Outside, Point};
 
 /// `road 162 km/h`, with wind and fan: what layouts of other mouths can share.
 pub(crate) fn stream(point: &Point) -> String {
+    if !point.phases.is_empty() {
+        let minutes = point.phases.iter().map(|phase| phase.length).sum::<f64>() / 60.0;
+        return format!("{}, {} phases in {} min", point.name, point.phases.len(), trimmed(minutes, 1));
+    }
     let mut text = format!("{} {} km/h", point.name, trimmed(3.6 * point.speed, 1));
     if point.wind.abs() > 0.0 {
         text.push_str(&format!(", head wind {} km/h", trimmed(3.6 * point.wind, 1)));

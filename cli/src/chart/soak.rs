@@ -1,0 +1,183 @@
+//! Soak: inlet, bay and walls over time, phase by phase.
+
+use super::axis::Axis;
+use super::{FONTS, escaped};
+use crate::failure::Failure;
+use crate::opened::Opened;
+use crate::print::point;
+
+/// Size of the picture, and edges of the field of the curves: left, above, right, below [px].
+const SIZE: [f64; 2] = [960.0, 520.0];
+const EDGES: [f64; 4] = [56.0, 96.0, 190.0, 46.0];
+/// Distance between the names of curves beside the field, at least [px].
+const NAME: f64 = 16.0;
+/// Temperatures above this belong to hot parts, which would flatten all else [K].
+const SHOWN_BELOW: f64 = 523.15;
+
+/// Inlets dark, the air of bays orange, walls in shades of one blue.
+const INLET: [&str; 2] = ["#102a43", "#102a43"];
+const BAY: &str = "#b45309";
+const WALLS: [&str; 4] = ["#08519c", "#4292c6", "#6baed6", "#9ecae1"];
+
+/// A curve: its name, stroke, dashes, and temperatures [degC] at the times of the records.
+struct Curve {
+    name: String,
+    colour: &'static str,
+    dashes: &'static str,
+    width: f64,
+    values: Vec<f64>,
+}
+
+/// The picture of a result.
+///
+/// # Errors
+/// The file cannot be read.
+pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
+    let time: Vec<f64> = opened.reading.file.time()?.iter().map(|time| time / 60.0).collect();
+    let curves = curves(opened)?;
+    let [left, above, right, below] = EDGES;
+    let all = curves.iter().flat_map(|curve| curve.values.iter().copied());
+    let up = Axis::over(all, false, [SIZE[1] - below, above], 7);
+    let across = Axis::over(time.iter().copied(), false, [left, SIZE[0] - right], 9);
+    let mut out = opening(opened);
+    for tick in &up.ticks {
+        let y = tick.place;
+        out.push_str(&line([left, y], [SIZE[0] - right, y], "#e4e9ee"));
+        out.push_str(&text(left - 8.0, y + 4.0, "end", "#486581", &tick.label));
+    }
+    for tick in &across.ticks {
+        out.push_str(&text(tick.place, SIZE[1] - below + 18.0, "middle", "#486581", &tick.label));
+    }
+    out.push_str(&text(SIZE[0] - right, SIZE[1] - 8.0, "end", "#486581", "time, min"));
+    out.push_str(&text(left - 8.0, above - 8.0, "end", "#486581", "degC"));
+    out.push_str(&phases(opened, &across));
+    for curve in &curves {
+        out.push_str(&drawn(curve, &time, &across, &up));
+    }
+    out.push_str(&names(&curves, &up));
+    out.push_str("</svg>\n");
+    Ok(out)
+}
+
+fn curves(opened: &Opened) -> Result<Vec<Curve>, Failure> {
+    let (file, network) = (&opened.reading.file, &opened.reading.built.network);
+    let celsius = |values: Vec<f64>| values.into_iter().map(|value| value - 273.15).collect::<Vec<_>>();
+    let mut curves = Vec::new();
+    for (number, joint) in network.draws().into_iter().enumerate() {
+        let name = network.draw_name(joint);
+        curves.push(Curve {
+            name: format!("{name}: air"),
+            colour: INLET[number % 2],
+            dashes: if number % 2 == 0 { "" } else { "5 3" },
+            width: 2.4,
+            values: celsius(file.series(name, "total_temperature")?),
+        });
+    }
+    for bay in &network.thermal.bays {
+        let name = &network.volumes[bay.volume].name;
+        let values = celsius(file.series(name, "temperature")?);
+        curves.push(Curve { name: format!("{name}: air"), colour: BAY, dashes: "", width: 2.0, values });
+    }
+    let mut walls = 0;
+    for node in &network.thermal.nodes {
+        let values = file.series(&node.part, &node.series_name())?;
+        if values.iter().any(|value| *value > SHOWN_BELOW) {
+            continue;
+        }
+        let what = if node.what.is_empty() { "wall" } else { &node.what };
+        curves.push(Curve {
+            name: format!("{}: {what}", node.part),
+            colour: WALLS[walls % WALLS.len()],
+            dashes: if walls / WALLS.len() % 2 == 0 { "" } else { "4 3" },
+            width: 1.4,
+            values: celsius(values),
+        });
+        walls += 1;
+    }
+    Ok(curves)
+}
+
+fn opening(opened: &Opened) -> String {
+    let [width, height] = SIZE;
+    let title = format!("{}: temperatures of inlet, bay and walls", opened.reading.case_name);
+    let conditions = format!("{} | parts hotter than 250 degC are left out", point::air(&opened.outside));
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
+         role=\"img\" font-family=\"{FONTS}\" font-size=\"12\">\n<title>{}</title>\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n\
+         <text x=\"20\" y=\"30\" font-size=\"18\" font-weight=\"bold\" fill=\"#102a43\">{}</text>\n{}",
+        escaped(&title),
+        escaped(&title),
+        text(20.0, 50.0, "start", "#486581", &conditions),
+    )
+}
+
+/// Thin lines between the phases, and the name of each above its stretch where it fits.
+fn phases(opened: &Opened, across: &Axis) -> String {
+    let phases = &opened.reading.phases;
+    let mut out = String::new();
+    if phases.len() < 2 {
+        return out;
+    }
+    let end = across.place(opened.reading.phases[phases.len() - 1].to / 60.0);
+    for phase in phases {
+        let (Some(from), Some(to)) = (across.place(phase.from / 60.0), across.place(phase.to / 60.0).or(end)) else {
+            continue;
+        };
+        out.push_str(&line([from, EDGES[1] - 14.0], [from, SIZE[1] - EDGES[3]], "#bcccdc"));
+        if to - from > 6.5 * phase.point.chars().count() as f64 {
+            out.push_str(&text(0.5 * (from + to), EDGES[1] - 18.0, "middle", "#102a43", &phase.point));
+        }
+    }
+    out
+}
+
+fn drawn(curve: &Curve, time: &[f64], across: &Axis, up: &Axis) -> String {
+    let points: Vec<String> = time
+        .iter()
+        .zip(&curve.values)
+        .filter_map(|(time, value)| Some(format!("{:.1},{:.1}", across.place(*time)?, up.place(*value)?)))
+        .collect();
+    format!(
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-dasharray=\"{}\" stroke-linejoin=\"round\"/>\n",
+        points.join(" "),
+        curve.colour,
+        curve.width,
+        curve.dashes
+    )
+}
+
+/// Names beside the ends of the curves, pushed apart where they would lie over each other.
+fn names(curves: &[Curve], up: &Axis) -> String {
+    let mut ends: Vec<(f64, &Curve)> =
+        curves.iter().filter_map(|curve| Some((up.place(*curve.values.last()?)?, curve))).collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut lowest = f64::NEG_INFINITY;
+    for end in &mut ends {
+        end.0 = end.0.max(lowest + NAME);
+        lowest = end.0;
+    }
+    let over = (lowest - (SIZE[1] - EDGES[3])).max(0.0);
+    let x = SIZE[0] - EDGES[2] + 10.0;
+    ends.iter()
+        .map(|(y, curve)| {
+            let y = y - over;
+            format!(
+                "<path d=\"M{x:.1} {y:.1}h18\" stroke=\"{}\" stroke-width=\"{}\" stroke-dasharray=\"{}\"/>\n{}",
+                curve.colour,
+                curve.width,
+                curve.dashes,
+                text(x + 24.0, y + 4.0, "start", "#102a43", &curve.name)
+            )
+        })
+        .collect()
+}
+
+fn line(from: [f64; 2], to: [f64; 2], colour: &str) -> String {
+    let ([x, y], [a, b]) = (from, to);
+    format!("<path d=\"M{x:.1} {y:.1}L{a:.1} {b:.1}\" stroke=\"{colour}\"/>\n")
+}
+
+fn text(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
+    format!("<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{}</text>\n", escaped(words))
+}
