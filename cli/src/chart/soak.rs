@@ -68,7 +68,7 @@ fn curves(opened: &Opened) -> Result<Vec<Curve>, Failure> {
         curves.push(Curve {
             name: format!("{name}: air"),
             colour: INLET[number % 2],
-            dashes: if number % 2 == 0 { "" } else { "5 3" },
+            dashes: if number.is_multiple_of(2) { "" } else { "5 3" },
             width: 2.4,
             values: celsius(file.series(name, "total_temperature")?),
         });
@@ -88,7 +88,7 @@ fn curves(opened: &Opened) -> Result<Vec<Curve>, Failure> {
         curves.push(Curve {
             name: format!("{}: {what}", node.part),
             colour: WALLS[walls % WALLS.len()],
-            dashes: if walls / WALLS.len() % 2 == 0 { "" } else { "4 3" },
+            dashes: if (walls / WALLS.len()).is_multiple_of(2) { "" } else { "4 3" },
             width: 1.4,
             values: celsius(values),
         });
