@@ -1,6 +1,7 @@
 //! `speed`: cell-updates per second of whole steps on one core.
 
 mod sod;
+mod steady;
 mod stopwatch;
 
 use crate::failure::Failure;
@@ -28,6 +29,9 @@ pub(crate) struct Speed {
     /// Cells of Sod's shock tube, such as 400,1000: times that instead
     #[arg(long, value_name = "CELLS", value_delimiter = ',', value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
     sod: Vec<u32>,
+    /// Times steady states instead: cold, from a neighbour, beside the march that settles to them, and over the number of cells
+    #[arg(long, conflicts_with = "sod")]
+    steady: bool,
 }
 
 /// Cells of a short duct.
@@ -113,6 +117,10 @@ impl Speed {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         if !self.sod.is_empty() {
             return sod::print(&self.sod, self.runs, streams.out);
+        }
+        if self.steady {
+            steady::print(self.runs, streams.out)?;
+            return Ok(exit::DONE);
         }
         writeln!(
             streams.out,

@@ -6,7 +6,7 @@ use super::system::System;
 use crate::error::RunError;
 use crate::network::{Network, StateFault};
 
-/// First step of pseudo-time [s], where the start is far from steady.
+/// First step of pseudo-time [s], where the start is so far from steady that the longest one leads nowhere.
 const FIRST_STEP: f64 = 1e-3;
 /// First step times the largest rate or mismatch that the start leaves.
 const FIRST_CHANGE: f64 = 0.1;
@@ -73,6 +73,8 @@ struct Search<'a, 'b> {
     x: Vec<f64>,
     f: Vec<f64>,
     step: f64,
+    /// Step with which it begins when the longest one, which is tried first, leads nowhere [s].
+    first_step: Option<f64>,
     values: Vec<f64>,
     matrix: Vec<f64>,
     change: Vec<f64>,
@@ -90,12 +92,13 @@ impl<'a, 'b> Search<'a, 'b> {
         system.gather(&mut x);
         system.evaluate(&x, &mut f)?;
         let (values, matrix) = (vec![0.0; system.pattern.len()], vec![0.0; system.pattern.len()]);
-        let step = (FIRST_CHANGE / largest(&f)).clamp(FIRST_STEP, LONGEST_STEP);
+        let first_step = Some((FIRST_CHANGE / largest(&f)).clamp(FIRST_STEP, LONGEST_STEP));
         Ok(Self {
             system,
             x,
             f,
-            step,
+            step: LONGEST_STEP,
+            first_step,
             second: vec![0.0; n],
             jacobian_is_old: true,
             values,
@@ -114,9 +117,10 @@ impl<'a, 'b> Search<'a, 'b> {
         }
         self.jacobian_is_old = false;
         let Some((change, contraction)) = self.try_step() else {
-            self.step *= SHORTENED;
+            self.step = self.first_step.take().unwrap_or(SHORTENED * self.step);
             return false;
         };
+        self.first_step = None;
         std::mem::swap(&mut self.x, &mut self.trial);
         std::mem::swap(&mut self.f, &mut self.left);
         self.jacobian_is_old = true;
