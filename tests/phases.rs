@@ -39,6 +39,20 @@ fn a_soak_is_told_of_and_drawn() {
 }
 
 #[test]
+fn where_no_steady_state_is_found_the_run_says_so_and_marches_with_waves() {
+    let folder = tempfile::tempdir().expect("a folder");
+    // A draw that empties a closed room never comes to rest.
+    let case = "parts: {room: {kind: plenum, volume: 3 L}, tube: {kind: duct, length: 200 mm, diameter: 60 mm}, turbo: {kind: draw, \
+                corrected_flow: 100 g/s}}\nflow: [[room, tube, turbo]]\nrun: {until: steady, cell: 20 mm}\n";
+    write(folder.path(), "empty.yaml", case);
+    let run = call(folder.path(), &["run", "empty.yaml"]);
+    assert_eq!(code(&run), 0, "{}", said(&run));
+    assert!(said(&run).contains("marched with waves") && said(&run).contains("no steady state"), "{}", said(&run));
+    let told = call(folder.path(), &["summary", "empty.rest.h5"]);
+    assert!(String::from_utf8_lossy(&told.stdout).contains("NOTE: marched with waves"));
+}
+
+#[test]
 fn a_phase_that_is_no_point_is_refused_with_the_nearest_name() {
     let folder = tempfile::tempdir().expect("a folder");
     write(folder.path(), "soak.yaml", &readme_case().replace("{point: idle, for: 2 min}", "{point: idel, for: 2 min}"));

@@ -52,6 +52,8 @@ pub(super) struct Layout {
     pub(super) losses: Vec<Loss>,
     /// What warmed the air, and by how much [K].
     pub(super) heat: Vec<(String, f64)>,
+    /// Rise by root cause [K]; empty where the march does not follow it.
+    pub(super) causes: Vec<(String, f64)>,
     /// Where the air came in, and its share.
     pub(super) origins: Vec<(String, f64)>,
 }
@@ -91,6 +93,7 @@ impl Layout {
             lost: (1.0 - recovery) * free_stream,
             losses: ledgers.losses.iter().map(|booked| loss(opened, booked)).collect(),
             heat: ledgers.heat.iter().map(|booked| (booked.label.clone(), weighted(branches, booked))).collect(),
+            causes: causes(branches),
             origins: origins(branches),
             draws: ledgers.heads,
         })
@@ -100,6 +103,21 @@ impl Layout {
     pub(super) fn class(&self, class: Class) -> f64 {
         self.losses.iter().filter(|loss| loss.class == class).map(|loss| loss.lost).sum()
     }
+}
+
+/// Rises by root cause, means over the branches by flow.
+fn causes(branches: &[BranchSummary]) -> Vec<(String, f64)> {
+    let mut causes: Vec<(String, f64)> = Vec::new();
+    for branch in branches {
+        for item in &branch.causes {
+            let rise = branch.flow_share * item.rise;
+            match causes.iter_mut().find(|known| known.0 == item.cause) {
+                Some(known) => known.1 += rise,
+                None => causes.push((item.cause.clone(), rise)),
+            }
+        }
+    }
+    causes
 }
 
 fn weighted(branches: &[BranchSummary], booked: &Booked) -> f64 {

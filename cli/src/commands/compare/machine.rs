@@ -53,6 +53,7 @@ fn layout(layout: &Layout) -> Value {
         "lost": layout.lost,
         "losses": losses,
         "heat": named(&layout.heat),
+        "causes": named(&layout.causes),
         "origins": named(&layout.origins),
     })
 }

@@ -81,6 +81,13 @@ fn table(layouts: &[Layout]) -> Table {
     rows.extend(listed(layouts, |layout| &layout.heat, |label| format!("  {label}"), |rise| signed(rise, 2), 5e-3));
     rows.extend(listed(
         layouts,
+        |layout| &layout.causes,
+        |cause| format!("  by {cause}"),
+        |rise| signed(rise, 2),
+        5e-3,
+    ));
+    rows.extend(listed(
+        layouts,
         |layout| &layout.origins,
         |label| format!("air from {label}, %"),
         |share| fixed(100.0 * share, 1),

@@ -71,7 +71,7 @@ impl Builder {
             }
         }
         if let Some(vent) = vent {
-            self.raise(&mut sides, &vent);
+            self.raise(&mut sides, &bodies, &vent);
         }
         let second = sides.pop()?;
         let sides = [sides.pop()?, second];

@@ -1,9 +1,10 @@
 //! Vents: where they stand, and how warm and cold air pass each other in a tall one.
 
-use super::{Builder, Link};
+use super::{Body, Builder, Link};
 use crate::joint::side::Side;
 use crate::loss::Loss;
 use crate::loss::orifice::Orifice;
+use crate::network::blueprint::OUTSIDE;
 use crate::part::Vent;
 
 /// Distance of the middles of the two halves of a tall opening from its own, over its height. With no net flow the halves then exchange
@@ -44,12 +45,13 @@ impl Builder {
     }
 
     /// Puts the sides of a joint at the height of its `vent`, and the outside under the pressure that the road makes there.
-    pub(super) fn raise(&self, sides: &mut [Side], vent: &Vent) {
-        for side in sides {
+    pub(super) fn raise(&self, sides: &mut [Side], bodies: &[Body; 2], vent: &Vent) {
+        for (side, body) in sides.iter_mut().zip(bodies) {
             match side {
                 Side::Volume { height, .. } => *height = vent.height,
                 Side::Still { pressure, temperature, .. } => {
-                    let road = vent.pressure_coefficient * self.dynamic_pressure();
+                    let outside = matches!(body, Body::Terminal(name) if name == OUTSIDE);
+                    let road = if outside { vent.pressure_coefficient * self.dynamic_pressure() } else { 0.0 };
                     *pressure += road - vent.height * self.blueprint.gas.fall_with_height(*pressure, *temperature);
                 }
                 _ => {}
