@@ -53,6 +53,19 @@ fn where_no_steady_state_is_found_the_run_says_so_and_marches_with_waves() {
 }
 
 #[test]
+fn each_phase_has_an_outside_of_its_own() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let high = readme_case().replace("stop: {parts", "stop: {outside: {pressure: 80 kPa}, parts");
+    write(folder.path(), "high.yaml", &high);
+    assert_eq!(code(&call(folder.path(), &["run", "high.yaml", "--point", "soak"])), 0);
+    let json = call(folder.path(), &["summary", "high.soak.h5", "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    let walls = json["results"][0]["walls"].as_array().expect("walls").clone();
+    let depressions: Vec<f64> = walls.iter().filter_map(|wall| wall["depression"].as_f64()).collect();
+    assert!(!depressions.is_empty() && depressions.iter().all(|fall| fall.abs() < 1e3), "{depressions:?}");
+}
+
+#[test]
 fn a_phase_that_is_no_point_is_refused_with_the_nearest_name() {
     let folder = tempfile::tempdir().expect("a folder");
     write(folder.path(), "soak.yaml", &readme_case().replace("{point: idle, for: 2 min}", "{point: idel, for: 2 min}"));

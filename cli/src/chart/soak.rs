@@ -33,6 +33,10 @@ struct Curve {
 /// # Errors
 /// The file cannot be read.
 pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
+    if opened.reading.outcome == "steady" {
+        let message = format!("{}: found a steady state, expected a run through time", opened.path.display());
+        return Err(Failure::wrong_use(message));
+    }
     let time: Vec<f64> = opened.reading.file.time()?.iter().map(|time| time / 60.0).collect();
     let curves = curves(opened)?;
     let [left, above, right, below] = EDGES;

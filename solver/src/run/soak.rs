@@ -22,7 +22,7 @@ pub struct DrawPhase {
     pub temperature: f64,
     /// Highest total temperature in it [K].
     pub highest: f64,
-    /// After a restart, the time until the temperature stays within [`BACK_WITHIN`] of that of the end [s].
+    /// After a restart, the time of the record from which on the temperature stays within [`BACK_WITHIN`] of that of the end [s].
     pub back_after: Option<f64>,
 }
 
@@ -92,11 +92,12 @@ impl Reading {
                 let mass_flow = flow[rows.1];
                 let restarted = before.is_some_and(|before| mass_flow > RESTART * before);
                 let own = &temperature[rows.0..=rows.1];
+                let alone = &temperature[first_own(figures.len(), rows.0)..=rows.1];
                 DrawPhase {
                     draw: draw.clone(),
                     mass_flow,
                     temperature: temperature[rows.1],
-                    highest: own.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+                    highest: alone.iter().copied().fold(f64::NEG_INFINITY, f64::max),
                     back_after: if restarted { back_after(&time[rows.0..=rows.1], own) } else { None },
                 }
             };
@@ -133,24 +134,36 @@ impl Reading {
                 material: node.material.name.to_owned(),
                 highest,
                 at,
-                depression: self.depression(network, &node.part)?,
+                depression: self.depression(network, &node.part, &time)?,
                 limit: node.material.limit.map(|limit| (limit.temperature, limit.what.to_owned())),
             });
         }
         Ok(figures)
     }
 
-    /// Largest fall of the pressure in a part below that of the outside [Pa].
-    fn depression(&self, network: &Network, part: &str) -> Result<Option<f64>, OutputError> {
-        let lowest = if network.ducts.iter().any(|duct| duct == part) {
-            self.file.field(part, "pressure")?.iter().copied().fold(f64::INFINITY, f64::min)
+    /// Largest fall of the pressure in a part below that of the outside [Pa], each phase against its own outside.
+    fn depression(&self, network: &Network, part: &str, time: &[f64]) -> Result<Option<f64>, OutputError> {
+        let lowest: Vec<f64> = if network.ducts.iter().any(|duct| duct == part) {
+            let field = self.file.field(part, "pressure")?;
+            field.rows().into_iter().map(|row| row.iter().copied().fold(f64::INFINITY, f64::min)).collect()
         } else if network.volumes.iter().any(|volume| volume.name == part) {
-            self.file.series(part, "pressure")?.into_iter().fold(f64::INFINITY, f64::min)
+            self.file.series(part, "pressure")?
         } else {
             return Ok(None);
         };
-        Ok(Some(network.outside.pressure - lowest))
+        let of_phase = |(number, phase): (usize, &BuiltPhase)| {
+            let (from, to) = rows_of(phase, time)?;
+            let own = &lowest[first_own(number, from)..=to];
+            Some(phase.network.outside.pressure - own.iter().copied().fold(f64::INFINITY, f64::min))
+        };
+        let fallen = self.phases.iter().enumerate().filter_map(of_phase).fold(f64::NEG_INFINITY, f64::max);
+        Ok(Some(fallen).filter(|fallen| fallen.is_finite()))
     }
+}
+
+/// First row that belongs to a phase alone: at its start the state is still that to which the phase before has led.
+fn first_own(number: usize, from: usize) -> usize {
+    if number == 0 { from } else { from + 1 }
 }
 
 /// First and last row of a phase that the result holds.

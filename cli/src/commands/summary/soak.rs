@@ -32,9 +32,7 @@ pub(super) fn figures(phases: &[PhaseFigures]) -> Vec<String> {
     let count = phases.first().map_or(0, |phase| phase.draws.len());
     (0..count)
         .map(|number| {
-            // Of two phases that share the hottest instant, the one that led to it.
-            let hottest =
-                phases.iter().rev().max_by(|a, b| a.draws[number].highest.total_cmp(&b.draws[number].highest));
+            let hottest = phases.iter().max_by(|a, b| a.draws[number].highest.total_cmp(&b.draws[number].highest));
             let mut text = hottest.map_or_else(String::new, |phase| {
                 let draw = &phase.draws[number];
                 format!("{}: hottest {} degC, in `{}`", draw.draw, celsius(draw.highest), phase.point)
@@ -43,7 +41,7 @@ pub(super) fn figures(phases: &[PhaseFigures]) -> Vec<String> {
                 if let Some(time) = phase.draws[number].back_after {
                     let (within, minute) = (fixed(BACK_WITHIN, 0), fixed(phase.from / 60.0, 1));
                     text.push_str(&format!(
-                        "; back within {within} K {} s after minute {minute} (`{}`)",
+                        "; back within {within} K at most {} s after minute {minute} (`{}`)",
                         fixed(time, 0),
                         phase.point
                     ));
