@@ -13,8 +13,8 @@ const RUN: &str = "until: steady, cell: 20 mm";
 const MARCHED: f64 = 5e-3;
 /// Relative change that they may bring.
 const STAYS: f64 = 1e-6;
-/// Share of the tracts that have a steady state of which the solver must find it. The rest are choked in ways that no inlet is; a run falls
-/// back to the acoustic march there, and says so.
+/// Share of the tracts that have a steady state of which the solver must find it. Why it fails in the others is not known; a run falls back to
+/// the acoustic march there, and says so.
 const FOUND: f64 = 0.9;
 
 /// Whether the air in the tract can come to a steady state: somewhere its pressure is given.
