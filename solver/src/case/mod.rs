@@ -26,6 +26,7 @@ pub use initial::InitialStretch;
 pub use outside::Outside;
 pub use point::{Fan, Phase, Point, REST};
 pub use point_case::PointCase;
+pub(crate) use run_plan::{LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
 

@@ -51,13 +51,13 @@ pub enum Until {
 }
 
 /// Relative ringing that counts as settled.
-const SETTLED_BELOW: f64 = 1e-4;
+pub(crate) const SETTLED_BELOW: f64 = 1e-4;
 /// Longest wait for `settled` [s]: some hundred periods of the slowest resonance of a tract with a box, about 20 Hz.
-const LONGEST_WAIT: f64 = 5.0;
+pub(crate) const LONGEST_WAIT: f64 = 5.0;
 /// Length of a cell [m].
 const CELL: f64 = 0.01;
 /// Time between two rows [s].
-const RECORD_EVERY: f64 = 1e-3;
+pub(crate) const RECORD_EVERY: f64 = 1e-3;
 /// The same for the slow march.
 const RECORD_EVERY_SLOW: f64 = 1.0;
 /// Courant number.

@@ -60,7 +60,15 @@ pub(super) const START: Key = optional(
     "temperature at the start of a run that does not start steady",
 );
 
-pub(super) const LAYER: &[Key] = &[
+/// Key `thickness`.
+pub(super) const THICKNESS: Key =
+    optional("thickness", Value::Quantity(Dimension::Length, Range::Positive), "none", "thickness of the wall");
+
+/// Key `layers`.
+pub(super) const LAYERS: Key =
+    optional("layers", Value::Maps(LAYER), "one, of `material` and `thickness`", "layers from inside to outside");
+
+const LAYER: &[Key] = &[
     required("material", Value::Text, "material of the layer"),
     required("thickness", Value::Quantity(Dimension::Length, Range::Positive), "thickness of the layer"),
 ];

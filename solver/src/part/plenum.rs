@@ -31,7 +31,7 @@ pub struct CarryOver {
 }
 
 /// Film coefficient inside an airbox [W/(m^2 K)]. Common practice, no source: forced air of some metres a second along a wall.
-const FILM_COEFFICIENT: f64 = 20.0;
+pub(crate) const FILM_COEFFICIENT: f64 = 20.0;
 
 const WALL: &[Key] = &[
     optional(
@@ -47,8 +47,8 @@ const WALL: &[Key] = &[
         "bay in which the plenum stands: its wall then stores heat and exchanges it with both sides",
     ),
     optional("material", Value::Text, "none", "material of the wall"),
-    optional("thickness", Value::Quantity(Dimension::Length, Range::Positive), "none", "thickness of the wall"),
-    optional("layers", Value::Maps(clad::LAYER), "one, of `material` and `thickness`", "layers from inside to outside"),
+    clad::THICKNESS,
+    clad::LAYERS,
     clad::FACE,
     clad::SEES,
     clad::EXPOSURE,

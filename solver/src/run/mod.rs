@@ -9,7 +9,7 @@ mod soak;
 pub use reading::{Reading, read_summary};
 pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 
-use crate::case::{Built, BuiltPhase, Case};
+use crate::case::{Built, BuiltPhase, Case, LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 use crate::error::{CaseError, Error, OutputError, RunError};
 use crate::march::slow::{Slow, steady};
 use crate::march::{Acoustic, Control, March, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
@@ -48,10 +48,6 @@ impl Default for Options {
         Self { resume: false, force: false, checkpoint_every: Duration::from_secs(20) }
     }
 }
-
-/// Relative ringing, and longest wait [s], of an acoustic march that stands in for a steady state.
-const SETTLED_BELOW: f64 = 1e-4;
-const LONGEST_WAIT: f64 = 5.0;
 
 /// What became of a run.
 #[derive(Debug, Clone, PartialEq)]
@@ -188,7 +184,7 @@ fn slow(
             Ok(()) => {}
             Err(why @ RunError::NotSteady { .. }) if built.settings.until == Until::Steady => {
                 let until = Until::Settled { at_most: LONGEST_WAIT, tolerance: SETTLED_BELOW };
-                let settings = Settings { march: March::Acoustic, until, record_every: 1e-3, ..built.settings };
+                let settings = Settings { march: March::Acoustic, until, record_every: RECORD_EVERY, ..built.settings };
                 return acoustic(built, settings, files, None, Some(why), watcher, started);
             }
             Err(why) => {

@@ -6,11 +6,9 @@ use crate::heat::{self, Enclosure, EnclosureFault, Layer, Layers, Material, View
 use crate::joint::side::Side;
 use crate::network::joints::{JointKind, NetworkJoint};
 use crate::network::thermal::{Air, AirFilm, Radiating, StoredBay, Surface, Temperature, Thermal, ThermalNode};
-use crate::part::{BayAir, Clad, Part, Stand, Warms};
+use crate::part::{BayAir, Clad, FILM_COEFFICIENT, Part, Stand, Warms};
 use std::collections::BTreeMap;
 
-/// Film coefficient inside an airbox [W/(m^2 K)]. Common practice, no source: forced air of some metres a second along a wall.
-const INSIDE_PLENUM: f64 = 20.0;
 /// Emissivity of what surrounds the parts of a bay of given temperature, and its area over theirs.
 const SURROUNDINGS: (f64, f64) = (0.9, 10.0);
 
@@ -92,7 +90,7 @@ impl Builder {
                     let index = self.volumes.iter().position(|volume| volume.name == *name);
                     if let (Some(clad), Some(index)) = (&plenum.clad, index) {
                         let node = self.add_clad(&parts, name, location, clad, plenum.surface, gathered);
-                        gathered.thermal.volumes[index] = Some((node, INSIDE_PLENUM * plenum.surface));
+                        gathered.thermal.volumes[index] = Some((node, FILM_COEFFICIENT * plenum.surface));
                     }
                 }
                 Part::HotPart(hot) => {
