@@ -1,6 +1,6 @@
 //! The network: all ducts, volumes and joints as one system of equations.
 //!
-//! One flat state `y` (cells, volumes, inertances, radiating ends) and joint unknowns `z` (mass flows); [`Network::residual`] is the pure function
+//! One flat state `y` (cells, volumes, inertances, radiating ends, thermal nodes) and joint unknowns `z` (mass flows); [`Network::residual`] is the pure function
 //! `(t, y, z) -> (dy/dt, g)` that every march integrates. The acoustic march first balances the joints one by one
 //! ([`Network::balance`]), so that g = 0, and uses the same rates.
 

@@ -130,12 +130,6 @@ impl<'a> Slow<'a> {
         })
     }
 
-    /// State and joint flows [kg/s].
-    #[must_use]
-    pub fn state(&self) -> (&[f64], &[f64]) {
-        (&self.system.y, &self.system.z)
-    }
-
     /// Marches to the end, telling `observer`.
     ///
     /// # Errors
@@ -234,12 +228,6 @@ impl<'a> Slow<'a> {
         Ok(())
     }
 
-    /// Root causes of warmth.
-    #[must_use]
-    pub fn roots(&self) -> &[String] {
-        &self.warmth.roots
-    }
-
     /// Books the flows of the steady state over a second.
     fn run_steady(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
         let network = self.system.network;
@@ -291,7 +279,7 @@ impl<'a> Slow<'a> {
                 Ok(growth) => {
                     // A step that was cut to land on a record says nothing against the longer one.
                     self.next = (step * growth).max(if step < self.next { self.next } else { 0.0 });
-                    self.accept(step, stop)?;
+                    self.accept(step, stop);
                     return Ok(step);
                 }
                 Err(Refusal::Inaccurate(growth)) => self.next = step * growth,
@@ -407,11 +395,10 @@ impl<'a> Slow<'a> {
         if error <= 1.0 { Ok(growth) } else { Err(Refusal::Inaccurate(growth)) }
     }
 
-    fn accept(&mut self, step: f64, stop: f64) -> Result<(), RunError> {
+    fn accept(&mut self, step: f64, stop: f64) {
         self.integrals.accept(&self.system.work);
         self.clock.advance(step, stop);
         self.system.time = self.clock.time;
-        Ok(())
     }
 }
 
