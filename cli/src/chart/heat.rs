@@ -1,6 +1,6 @@
 //! What warmed the air of each branch: its rise by root cause.
 
-use super::{FONTS, escaped};
+use super::{FONTS, coloured as text, escaped};
 use crate::ledgers::Ledgers;
 use crate::opened::Opened;
 use crate::print::names::merged;
@@ -98,8 +98,4 @@ fn by_place(branches: &[BranchSummary]) -> Vec<(String, Vec<f64>)> {
         (booked.label, values)
     });
     rows.filter(|row| row.1.iter().any(|value| value.abs() >= TRACE)).collect()
-}
-
-fn text(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
-    format!("<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{}</text>\n", escaped(words))
 }

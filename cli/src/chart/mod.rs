@@ -20,6 +20,11 @@ pub(crate) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
+/// A text of a colour at a place [px].
+fn coloured(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
+    format!("<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{}</text>\n", escaped(words))
+}
+
 /// A PNG of `svg`, with the fonts of the system.
 ///
 /// # Errors

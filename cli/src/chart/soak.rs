@@ -1,7 +1,7 @@
 //! Soak: inlet, bay and walls over time, phase by phase.
 
 use super::axis::Axis;
-use super::{FONTS, escaped};
+use super::{FONTS, coloured as text, escaped};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::point;
@@ -180,8 +180,4 @@ fn names(curves: &[Curve], up: &Axis) -> String {
 fn line(from: [f64; 2], to: [f64; 2], colour: &str) -> String {
     let ([x, y], [a, b]) = (from, to);
     format!("<path d=\"M{x:.1} {y:.1}L{a:.1} {b:.1}\" stroke=\"{colour}\"/>\n")
-}
-
-fn text(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
-    format!("<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{}</text>\n", escaped(words))
 }
