@@ -114,9 +114,9 @@ pub(super) fn runs(points: &[AtPoint]) -> String {
         let estimate = &at.estimate;
         let cells = vec![
             estimate.cells.to_string(),
-            fixed(1e6 * estimate.step, 2),
-            trimmed(estimate.end, 4),
-            fixed(estimate.steps, 0),
+            estimate.step.map_or_else(|| "-".to_owned(), |step| fixed(1e6 * step, 2)),
+            if estimate.end > 0.0 { trimmed(estimate.end, 4) } else { "steady".to_owned() },
+            estimate.step.map_or_else(|| "-".to_owned(), |_| fixed(estimate.steps, 0)),
         ];
         Row::new(format!("  {}", point::describe(&at.case.point)), cells).noted(&estimate.limited_by)
     });
