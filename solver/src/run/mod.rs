@@ -207,7 +207,13 @@ fn slow(
             break;
         }
         if number > at {
-            march = march.go_on_in(&phase.network)?;
+            match march.go_on_in(&phase.network) {
+                Ok(next) => march = next,
+                Err(stopped) => {
+                    ended = Err(stopped.into());
+                    break;
+                }
+            }
         }
         ended = march.run_to(phase.to, &mut recorder);
     }

@@ -162,19 +162,20 @@ impl<'a> Slow<'a> {
         Ok(Outcome::Finished)
     }
 
-    /// The march goes on in `network`, which differs from its own in numbers alone: another phase begins.
+    /// The march goes on in `network`, which differs from its own in numbers alone: another phase begins. Where that fails, this march still
+    /// stands at the end of its own phase.
     ///
     /// # Errors
     /// The state is not one, or the equations cannot be solved.
-    pub fn go_on_in<'b>(self, network: &'b Network) -> Result<Slow<'b>, RunError> {
-        let (y, z) = (self.system.y, self.system.z);
+    pub fn go_on_in<'b>(&mut self, network: &'b Network) -> Result<Slow<'b>, RunError> {
+        let (y, z) = (self.system.y.clone(), self.system.z.clone());
         let mut next = Slow::new(network, self.clock.time, y, z, self.settings)?;
         next.clock = self.clock;
-        next.schedule = self.schedule;
-        next.integrals = self.integrals;
-        next.refused = self.refused;
-        next.warmth.go_on(self.warmth);
         next.start()?;
+        next.refused = self.refused;
+        std::mem::swap(&mut next.schedule, &mut self.schedule);
+        std::mem::swap(&mut next.integrals, &mut self.integrals);
+        next.warmth.go_on(&mut self.warmth);
         Ok(next)
     }
 

@@ -47,11 +47,23 @@ pub struct Steady {
     pub left: f64,
 }
 
-/// The steady state that `network` comes to with what holds at `time` [s], sought from state `y` and flows `z`.
+/// The steady state that `network` comes to with what holds at `time` [s], sought from state `y` and flows `z`, and from rest where that
+/// leads nowhere.
 ///
 /// # Errors
 /// None is found, with where it fails.
 pub fn steady(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
+    let rest = network.initial_state(&[]);
+    let begins_elsewhere = y != rest;
+    match seek(network, time, y, z) {
+        Err(RunError::NotSteady { .. } | RunError::NonPhysical { .. }) if begins_elsewhere => {
+            seek(network, time, rest, vec![0.0; network.layout.unknowns])
+        }
+        found => found,
+    }
+}
+
+fn seek(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
     let mut system = System::new(network, time, y, z).map_err(|_| RunError::Unsolvable { time })?;
     let mut search = Search::new(&mut system).map_err(|fault| fault.at(time, 0))?;
     for iteration in 1..=MOST_ITERATIONS {

@@ -51,8 +51,12 @@ impl Warmth {
     }
 
     /// Takes over what a march has gathered whose network differs in numbers alone.
-    pub(super) fn go_on(&mut self, other: Self) {
-        (self.held, self.drawn, self.total) = (other.held, other.drawn, other.total);
+    pub(super) fn go_on(&mut self, other: &mut Self) {
+        for (own, others) in
+            [(&mut self.held, &mut other.held), (&mut self.drawn, &mut other.drawn), (&mut self.total, &mut other.total)]
+        {
+            std::mem::swap(own, others);
+        }
     }
 
     /// Takes the present state for the start: what is warm is so from the beginning.
