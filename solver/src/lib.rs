@@ -12,6 +12,7 @@ pub mod gas;
 pub mod flow;
 pub mod loss;
 pub mod heat;
+pub mod powertrain;
 pub mod part;
 pub mod joint;
 pub mod network;

@@ -14,7 +14,7 @@ pub(super) fn power(x: f64, exponent: f64) -> f64 {
 }
 
 /// The larger of two values; where they differ by less than `width` a parabola, at most a quarter of `width` above it.
-pub(super) fn larger(one: f64, other: f64, width: f64) -> f64 {
+pub(crate) fn larger(one: f64, other: f64, width: f64) -> f64 {
     let lead = one - other;
     if lead.abs() >= width {
         return one.max(other);

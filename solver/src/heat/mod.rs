@@ -2,7 +2,7 @@
 //!
 //! Pure laws of temperatures, lengths and areas. Knows nothing of networks or of time.
 
-mod ease;
+pub(crate) mod ease;
 pub mod enclosure;
 pub mod film;
 pub mod layers;

@@ -115,7 +115,8 @@ const VOLUME_FLOW: &[Unit] = &[
 const SPEED: &[Unit] = &[times("m/s", 1.0), over("km/h", 3.6), times("mph", 0.447_04)];
 const ANGLE: &[Unit] = &[ratio("deg", std::f64::consts::PI, 180.0), times("rad", 1.0)];
 const TIME: &[Unit] = &[over("ms", 1e3), times("s", 1.0), times("min", 60.0), times("h", 3_600.0)];
-const FREQUENCY: &[Unit] = &[times("Hz", 1.0), times("kHz", 1e3), over("1/min", 60.0), over("rpm", 60.0)];
+const FREQUENCY: &[Unit] =
+    &[times("Hz", 1.0), times("kHz", 1e3), over("1/min", 60.0), over("rpm", 60.0), ratio("krpm", 1e3, 60.0)];
 const RATIO: &[Unit] = &[times("", 1.0), over("%", 1e2)];
 const DENSITY: &[Unit] = &[times("kg/m3", 1.0), over("g/L", 1.0)];
 const VISCOSITY: &[Unit] = &[times("Pa s", 1.0), over("mPa s", 1e3), over("uPa s", 1e6)];
