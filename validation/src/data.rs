@@ -80,6 +80,14 @@ pub const RAM_PRESSURE: &str = include_str!("../data/ram_pressure.csv");
 pub const INLET_RECOVERY: &str = include_str!("../data/inlet_recovery.csv");
 /// Ideal flow at the depressions of a flow bench.
 pub const FLOW_BENCH: &str = include_str!("../data/flowbench_cases.csv");
+/// Outlet temperature and power of compressors.
+pub const COMPRESSORS: &str = include_str!("../data/compressor_cases.csv");
+/// Factors of dyno correction.
+pub const DYNO_CORRECTIONS: &str = include_str!("../data/dyno_corrections.csv");
+/// Air, fuel and power of engines by speed and density.
+pub const ENGINES: &str = include_str!("../data/airflow_power_cases.csv");
+/// Acceleration of vehicles at constant power.
+pub const ACCELERATION: &str = include_str!("../data/vehicle_acceleration.csv");
 /// Standard atmosphere over height.
 pub const ATMOSPHERE: &str = include_str!("../data/std_atmosphere.csv");
 

@@ -51,7 +51,8 @@ impl Standard {
             Self::SaeJ1349Of1990 | Self::SaeJ1349Of2004 => {
                 Window { temperature: [288.15, 308.15], dry_pressure: [90e3, 105e3], factor }
             }
-            Self::Iso1585SparkIgnition => Window { temperature: [288.0, 308.0], dry_pressure: [80e3, 110e3], factor },
+            // Printed as 288 K to 308 K by a standard that counts 273.
+            Self::Iso1585SparkIgnition => Window { temperature: [288.15, 308.15], dry_pressure: [80e3, 110e3], factor },
         }
     }
 

@@ -21,6 +21,7 @@ pub mod nozzle;
 pub mod order;
 pub mod order_table;
 pub mod orifice;
+pub mod power;
 pub mod pulses;
 pub mod radiation;
 pub mod ram;
@@ -78,6 +79,7 @@ pub const GROUPS: &[Group] = &[
     ledger::GROUP,
     heat_laws::GROUP,
     soak::GROUP,
+    power::GROUP,
     trade::GROUP,
 ];
 
@@ -171,5 +173,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak trade);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power trade);
 }
