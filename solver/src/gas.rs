@@ -20,7 +20,7 @@ pub const PRANDTL_NUMBER: f64 = 0.71;
 ///
 /// The series is summed to the twelfth power; within [`NearOnePower::SERIES_REACH`] its remainder lies below round-off, so that
 /// the two branches meet without a step that Newton could feel.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NearOnePower {
     exponent: f64,
     coefficients: [f64; 12],
@@ -72,7 +72,7 @@ impl NearOnePower {
 }
 
 /// A calorically perfect ideal gas with Sutherland's transport properties.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gas {
     /// Ratio of specific heats.
     pub gamma: f64,

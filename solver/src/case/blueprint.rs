@@ -90,6 +90,7 @@ impl Case {
                 fan: case.point.fan.map(|fan| network::Fan { speed: fan.speed, reaches: fan.reaches }),
             },
             parts: case.parts.into_iter().map(|(name, part)| (name.clone(), location(&name), part)).collect(),
+            powertrain: case.powertrain,
             lines: case.flow.iter().map(|line| line.stops.iter().map(entry).collect()).collect(),
             initial: case.initial.iter().map(stretch).collect(),
             cell: case.run.cell,

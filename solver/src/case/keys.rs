@@ -1,15 +1,16 @@
 //! Tables of the keys that stand outside the parts.
 
+use super::engine::{ENGINE_KEYS, VEHICLE_KEYS};
 use crate::fields::{Key, Need, Range, Value};
 use crate::quantity::Dimension;
 
 /// A key that may be left out.
-const fn optional(name: &'static str, value: Value, holds: &'static str, about: &'static str) -> Key {
+pub(super) const fn optional(name: &'static str, value: Value, holds: &'static str, about: &'static str) -> Key {
     Key { name, value, need: Need::Optional(holds), about }
 }
 
 /// A key that must stand.
-const fn required(name: &'static str, value: Value, about: &'static str) -> Key {
+pub(super) const fn required(name: &'static str, value: Value, about: &'static str) -> Key {
     Key { name, value, need: Need::Required, about }
 }
 
@@ -34,6 +35,8 @@ pub const CASE_KEYS: &[Key] = &[
         Value::Anything("a list of lines such as `- [nose, duct, box]`"),
         "Lists of part names, each in the order in which the air passes them.",
     ),
+    optional("engine", Value::Map(ENGINE_KEYS), "", "The engine whose turbos draw from the tract."),
+    optional("vehicle", Value::Map(VEHICLE_KEYS), "", "The vehicle that it drives; a roll-on needs it."),
     optional("initial", Value::Maps(INITIAL_KEYS), "", "States at the start, where they differ from the outside's."),
     optional("run", Value::Map(RUN_KEYS), "the acoustic march until it settles", "How the case is run."),
 ];
@@ -80,6 +83,37 @@ pub const POINT_KEYS: &[Key] = &[
     optional("wind", Value::Quantity(Dimension::Speed, Range::Any), "no wind", "Head wind; a tail wind is negative."),
     optional("fan", Value::Map(FAN_KEYS), "", "A fan that blows at some of the mouths, as on a dyno."),
     optional(
+        "slope",
+        Value::Quantity(Dimension::Ratio, Range::Between(-0.3, 0.3)),
+        "level",
+        "Rise of the road over its run.",
+    ),
+    optional(
+        "engine_speed",
+        Value::Quantity(Dimension::Frequency, Range::Positive),
+        "none: goes with `engine`",
+        "Crank speed; of a pull, that at its start.",
+    ),
+    optional("boost", Value::Text, "the first of the engine's", "Which of the engine's charge pressures is wanted."),
+    optional(
+        "throttle",
+        Value::Quantity(Dimension::Ratio, Range::Between(0.05, 1.0)),
+        "100 %",
+        "Share of the charge pressure that reaches the manifold; below 100 % less boost is wanted in proportion.",
+    ),
+    optional(
+        "pull",
+        Value::Map(PULL_KEYS),
+        "",
+        "A dyno pull: the crank speed rises from `engine_speed` at a rate. Run with the slow march.",
+    ),
+    optional(
+        "roll_on",
+        Value::Map(ROLL_ON_KEYS),
+        "",
+        "A roll-on on the road at full throttle. Run with the slow march.",
+    ),
+    optional(
         "outside",
         Value::Anything("a map such as `{temperature: 40 degC}`"),
         "",
@@ -96,6 +130,24 @@ pub const POINT_KEYS: &[Key] = &[
         Value::Maps(PHASE_KEYS),
         "",
         "Other points that hold one after another, each for a time: a heat soak, a pull. Run with the slow march.",
+    ),
+];
+
+/// A dyno pull.
+pub const PULL_KEYS: &[Key] = &[
+    required("to", Value::Quantity(Dimension::Frequency, Range::Positive), "Crank speed at which it ends."),
+    optional("in", Value::Quantity(Dimension::Time, Range::Positive), "10 s", "Time that it takes."),
+];
+
+/// A roll-on.
+pub const ROLL_ON_KEYS: &[Key] = &[
+    required("from", Value::Quantity(Dimension::Speed, Range::Positive), "Road speed at its start."),
+    required("to", Value::Quantity(Dimension::Speed, Range::Positive), "Road speed at which it ends."),
+    optional(
+        "gear",
+        Value::Count,
+        "the lowest that does not ask for a shift at once",
+        "Gear at its start, counted from 1.",
     ),
 ];
 

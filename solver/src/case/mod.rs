@@ -5,6 +5,7 @@
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
 mod blueprint;
+mod engine;
 mod extend;
 mod files;
 mod flow_line;
@@ -24,7 +25,7 @@ pub use blueprint::{Built, BuiltPhase};
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
 pub use outside::Outside;
-pub use point::{Fan, Phase, Point, REST};
+pub use point::{Fan, Phase, Point, REST, Task};
 pub use point_case::PointCase;
 pub(crate) use run_plan::{LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 pub use run_plan::{RunPlan, Start, Until};

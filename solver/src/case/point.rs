@@ -19,8 +19,41 @@ pub struct Point {
     pub wind: f64,
     /// A fan that blows at mouths.
     pub fan: Option<Fan>,
+    /// Rise of the road over its run.
+    pub slope: f64,
+    /// Crank turns a second [Hz]; of a pull at its start.
+    pub engine_speed: f64,
+    /// Which of the engine's charge pressures is wanted.
+    pub boost: Option<String>,
+    /// Share of the charge pressure that reaches the manifold.
+    pub throttle: f64,
+    /// What the car does.
+    pub task: Task,
     /// Other points that are held one after another, each for a time; empty for a point that is one state of the car.
     pub phases: Vec<Phase>,
+}
+
+/// What the car does at a point.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Task {
+    /// It stays as it is.
+    Hold,
+    /// A dyno pull.
+    Pull {
+        /// Crank turns a second at its end [Hz].
+        to: f64,
+        /// Their rise [Hz/s].
+        rate: f64,
+    },
+    /// A roll-on.
+    RollOn {
+        /// Road speed at its start [m/s].
+        from: f64,
+        /// Road speed at its end [m/s].
+        to: f64,
+        /// Gear at its start, counted from one; zero where the driver chooses.
+        gear: usize,
+    },
 }
 
 /// A stretch of time at one operating point.
@@ -47,7 +80,19 @@ impl Point {
     /// The car at rest in still air.
     #[must_use]
     pub fn rest(location: Location) -> Self {
-        Self { name: REST.to_owned(), location, speed: 0.0, wind: 0.0, fan: None, phases: Vec::new() }
+        Self {
+            name: REST.to_owned(),
+            location,
+            speed: 0.0,
+            wind: 0.0,
+            fan: None,
+            slope: 0.0,
+            engine_speed: 0.0,
+            boost: None,
+            throttle: 1.0,
+            task: Task::Hold,
+            phases: Vec::new(),
+        }
     }
 
     /// Speed of the air stream against the car [m/s], without the fan.
@@ -66,6 +111,11 @@ impl Point {
                 Some(fan) => Some(Fan { speed: fan.si("speed")?, reaches: reaches(&fan)? }),
                 None => None,
             },
+            slope: fields.si_or("slope", 0.0),
+            engine_speed: fields.si("engine_speed").unwrap_or(0.0),
+            boost: fields.text("boost"),
+            throttle: fields.si("throttle").unwrap_or(1.0),
+            task: read_task(fields)?,
             phases: fields
                 .maps("phases")
                 .iter()
@@ -76,6 +126,33 @@ impl Point {
                 .collect::<Option<_>>()?,
         })
     }
+}
+
+/// Time of a pull [s]; common practice, no source.
+const PULL_TIME: f64 = 10.0;
+
+fn read_task(fields: &Fields<'_>) -> Option<Task> {
+    if let Some(pull) = fields.map("pull") {
+        let (from, to, time) = (fields.si("engine_speed"), pull.si("to")?, pull.si_or("in", PULL_TIME));
+        let Some(from) = from.filter(|from| *from < to) else {
+            pull.problem(
+                "to",
+                "a pull without an `engine_speed` below its end",
+                "`engine_speed: 2000 rpm` beside `pull: {to: 7000 rpm}`",
+            );
+            return None;
+        };
+        return Some(Task::Pull { to, rate: (to - from) / time });
+    }
+    if let Some(roll_on) = fields.map("roll_on") {
+        let (from, to) = (roll_on.si("from")?, roll_on.si("to")?);
+        if from >= to {
+            roll_on.problem("to", "a speed not above `from`", "a speed above it");
+            return None;
+        }
+        return Some(Task::RollOn { from, to, gear: roll_on.count("gear").unwrap_or(0) });
+    }
+    Some(Task::Hold)
 }
 
 fn reaches(fan: &Fields<'_>) -> Option<Vec<(String, f64)>> {

@@ -2,10 +2,15 @@
 
 use super::merge::merge;
 use super::parts::{self, Changes};
-use super::{Case, FlowLine, InitialStretch, Outside, Point, RunPlan, keys};
+use super::{Case, FlowLine, InitialStretch, Outside, Point, RunPlan, Task, engine, keys};
+use crate::error::Problem;
 use crate::fields::{DefaultUsed, Fields, Log, join};
 use crate::part::Part;
+use crate::powertrain::Powertrain;
 use crate::yaml::{Entry, Node};
+
+/// Share of the speed for shifting up at which a driver takes the next gear to begin with. Common practice, no source.
+const SHIFTED_SOON: f64 = 0.9;
 
 /// A case at one operating point.
 #[derive(Debug)]
@@ -22,6 +27,8 @@ pub struct PointCase {
     pub flow: Vec<FlowLine>,
     /// States at the start.
     pub initial: Vec<InitialStretch>,
+    /// The engine behind the draws.
+    pub powertrain: Option<Powertrain>,
     /// How it is run.
     pub run: RunPlan,
     /// What the case leaves out at this point and what holds there.
@@ -41,16 +48,68 @@ pub(super) fn read(case: &Case, point: &Point, log: &Log) -> Option<PointCase> {
     for default in case.defaults.iter().filter(|default| !default.path.starts_with("parts.")) {
         log.note_default(default.clone());
     }
+    let outside = outside_at(case, point, log)?;
+    let powertrain = powertrain_at(case, point, &outside, log)?;
     Some(PointCase {
         title: case.title.clone(),
         point: point.clone(),
-        outside: outside_at(case, point, log)?,
+        outside,
+        powertrain,
         parts: read,
         flow: case.flow.clone(),
         initial: case.initial.clone(),
         run: case.run,
         defaults: Vec::new(),
     })
+}
+
+/// The engine at the point; `None` when something is wrong, `Some(None)` where the case has none.
+#[expect(clippy::option_option, reason = "a mistake is not an absent section")]
+pub(super) fn powertrain_at(case: &Case, point: &Point, outside: &Outside, log: &Log) -> Option<Option<Powertrain>> {
+    let section = |name: &'static str, table| {
+        let entry = case.tree.entry(name)?;
+        Some(Fields::check(name, name, entry.value_place(), &entry.value, table, &[], log))
+    };
+    let vehicle = match section("vehicle", engine::VEHICLE_KEYS) {
+        Some(fields) => Some(engine::read_vehicle(&fields)?),
+        None => None,
+    };
+    let Some(fields) = section("engine", engine::ENGINE_KEYS) else { return Some(None) };
+    let read = engine::read(&fields, outside.gas)?;
+    let place = || case.location(&join("points", &point.name));
+    let wrong = |key: &str, found: String, expected: &str| {
+        let path = join(&join("points", &point.name), key);
+        log.note(Problem { location: place(), path, found, expected: expected.to_owned(), nearest: None });
+    };
+    if let Some(boost) = &point.boost
+        && !read.1.iter().any(|known| known.0 == *boost)
+    {
+        let names: Vec<&str> = read.1.iter().map(|known| known.0.as_str()).collect();
+        wrong("boost", crate::quantity::quote(boost), &format!("one of: {}", names.join(", ")));
+        return None;
+    }
+    let mut point = point.clone();
+    match (&mut point.task, &vehicle) {
+        (Task::RollOn { from, gear, .. }, Some(vehicle)) => {
+            if *gear == 0 {
+                let fits = |gear: &usize| vehicle.engine_speed(*from, gear - 1) < SHIFTED_SOON * vehicle.shift_speed;
+                *gear = (1..=vehicle.gears.len()).find(fits).unwrap_or(vehicle.gears.len());
+            } else if *gear > vehicle.gears.len() {
+                wrong("roll_on.gear", format!("gear {gear}"), "a gear of the vehicle");
+                return None;
+            }
+        }
+        (Task::RollOn { .. }, None) => {
+            wrong("roll_on", "a roll-on without a `vehicle`".to_owned(), "a section `vehicle`");
+            return None;
+        }
+        (Task::Hold | Task::Pull { .. }, _) if point.engine_speed <= 0.0 && point.phases.is_empty() => {
+            wrong("engine_speed", "an engine without a speed at this point".to_owned(), "`engine_speed: 6500 rpm`");
+            return None;
+        }
+        _ => {}
+    }
+    Some(Some(engine::at_point(&read, vehicle, outside, &point)))
 }
 
 /// The outside with what the point changes of it.

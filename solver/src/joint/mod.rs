@@ -12,6 +12,7 @@ pub mod wye;
 
 use crate::flow::EndState;
 use crate::gas::Gas;
+use crate::powertrain::Powertrain;
 
 /// State of a stored volume.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +49,8 @@ pub struct View<'a> {
     pub jets: &'a [Jet],
     /// Stored states of the ends that radiate sound, [`radiation::STATES`] each.
     pub radiation: &'a [f64],
+    /// The powertrain behind the draws and its states, where there is one.
+    pub powertrain: Option<(&'a Powertrain, &'a [f64])>,
 }
 
 /// Pressure mismatch, relative to the pressure itself, below which a joint is balanced: some hundreds of round-off errors, and a

@@ -140,7 +140,7 @@ impl Side {
         match self {
             Self::Duct { end } => WaveCurve::new(view.gas, view.ends[*end]).capacity(),
             Self::Wall => 0.0,
-            Self::Draw { demand: Demand::CorrectedFlow { .. }, .. } => 0.0,
+            Self::Draw { demand: Demand::CorrectedFlow { .. } | Demand::Engine(_), .. } => 0.0,
             _ => f64::INFINITY,
         }
     }
@@ -189,7 +189,7 @@ impl Side {
                 let total_pressure = match demand {
                     Demand::Depression(depression) => outside - depression * course.factor(view.time),
                     // It only takes. At rest nothing stands behind it, as `demand` has it, whichever side is asked.
-                    Demand::CorrectedFlow { .. } => 0.0,
+                    Demand::CorrectedFlow { .. } | Demand::Engine(_) => 0.0,
                     Demand::Flow(_) => *outside,
                 };
                 Reach::at_rest(total_pressure, *backflow_temperature)
@@ -235,6 +235,13 @@ impl Side {
                 }
                 Demand::Depression(depression) => exit(outside - depression * course.factor(view.time), *area),
                 Demand::Flow(_) => Reach::at_rest(0.0, total_temperature),
+                Demand::Engine(turbo) => {
+                    let asked = view.powertrain.map_or(0.0, |(powertrain, states)| {
+                        powertrain.inlet_pressure(*turbo, states, mass_flow, total_temperature)
+                    });
+                    let impedance = if mass_flow > 0.0 { asked / mass_flow } else { 0.0 };
+                    Reach { impedance, ..Reach::at_rest(asked, total_temperature) }
+                }
             },
             Self::Inflow { .. } | Self::Wall => Reach::at_rest(0.0, total_temperature),
         }

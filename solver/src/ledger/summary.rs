@@ -299,6 +299,7 @@ fn describe(demand: &Demand, course: &Course) -> String {
     let what = match demand {
         Demand::CorrectedFlow { flow, .. } => format!("corrected flow {} g/s", grams(*flow)),
         Demand::Flow(flow) => format!("given flow {} g/s", grams(*flow)),
+        Demand::Engine(_) => "engine".to_owned(),
         Demand::Depression(depression) => format!("given depression {depression:.1} Pa"),
     };
     match course {

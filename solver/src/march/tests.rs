@@ -64,6 +64,7 @@ fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {
         gas: Gas::new(1.4, 287.05),
         outside: Outside { pressure: 101_325.0, temperature: 298.15 },
         stream: AirStream::default(),
+        powertrain: None,
         parts: parts.into_iter().map(|(name, part)| (name.to_owned(), Location::default(), part)).collect(),
         lines: lines.iter().map(|line| line.iter().map(|word| entry(word)).collect()).collect(),
         initial: Vec::new(),

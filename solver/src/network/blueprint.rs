@@ -4,6 +4,7 @@ use crate::error::Location;
 use crate::flow::Scheme;
 use crate::gas::Gas;
 use crate::part::Part;
+use crate::powertrain::Powertrain;
 
 /// Outside air.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -71,6 +72,8 @@ pub struct Blueprint {
     pub stream: AirStream,
     /// Parts by name, with the place of each in the case.
     pub parts: Vec<(String, Location, Part)>,
+    /// The engine behind the draws, where the case has one.
+    pub powertrain: Option<Powertrain>,
     /// Flow lines.
     pub lines: Vec<Vec<Entry>>,
     /// Initial states that differ from rest.

@@ -27,6 +27,7 @@ impl Network {
             volume.store(&self.gas, pressure, temperature, &shares, &mut y[start..start + self.layout.per_volume()]);
         }
         self.start_nodes(&mut y);
+        self.start_drive(&mut y);
         y
     }
 

@@ -2,7 +2,7 @@
 
 use crate::joint::radiation::STATES;
 
-/// Offsets into `y` (cells, then volumes, then inertances, then radiating ends, then thermal nodes) and `z` (joint flows).
+/// Offsets into `y` (cells, then volumes, then inertances, then radiating ends, then thermal nodes, then the powertrain) and `z` (joint flows).
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Layout {
     /// Values of all cells: rows times slots of the arena.
@@ -17,6 +17,8 @@ pub struct Layout {
     pub radiations: usize,
     /// Number of thermal nodes.
     pub nodes: usize,
+    /// Number of states of the powertrain.
+    pub powertrain: usize,
     /// Number of joint unknowns.
     pub unknowns: usize,
     /// Number of jets that cross volumes.
@@ -27,7 +29,7 @@ impl Layout {
     /// Length of `y`.
     #[must_use]
     pub fn states(&self) -> usize {
-        self.node(self.nodes)
+        self.powertrain_start() + self.powertrain
     }
 
     /// Values of one volume: mass [kg], energy [J], mass of each origin [kg].
@@ -59,6 +61,12 @@ impl Layout {
     #[must_use]
     pub fn node(&self, index: usize) -> usize {
         self.radiation(self.radiations) + index
+    }
+
+    /// First state of the powertrain in `y`.
+    #[must_use]
+    pub fn powertrain_start(&self) -> usize {
+        self.node(self.nodes)
     }
 
     /// First state of radiating end `index` in `y`: [`STATES`] values.

@@ -7,6 +7,7 @@
 mod blueprint;
 mod branches;
 mod build;
+mod drive;
 mod initial;
 mod joints;
 mod layout;
@@ -17,6 +18,7 @@ mod volume;
 
 pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
 pub use build::Default as DefaultLoss;
+pub use drive::Drive;
 pub use joints::{JointKind, JointState, NamedLoss, NetworkJoint};
 pub use layout::Layout;
 pub use mesh::Fittings;
@@ -68,6 +70,8 @@ pub struct Network {
     pub origins: Vec<String>,
     /// Walls, shields and hot parts, and the bays that they stand in.
     pub thermal: Thermal,
+    /// The powertrain behind the draws, where there is one.
+    pub drive: Option<Drive>,
     /// Where everything lies in `y` and `z`.
     pub layout: Layout,
     /// Losses and edges that the case did not name.
@@ -172,6 +176,7 @@ impl Network {
         }
         self.exchange(y, work, rates);
         self.node_rates(work, rates);
+        self.drive_rates(y, work, rates);
         self.arena.derivative(&work.cells, &mut rates[..self.layout.cells]);
         Ok(())
     }
@@ -235,7 +240,7 @@ impl Network {
                 return Err(StateFault { part, cell: 0, position: 0.0, quantity, value });
             }
         }
-        Ok(())
+        self.check_drive(y)
     }
 
     #[cold]
@@ -284,7 +289,8 @@ impl Network {
         volumes: &'a [VolumeState],
         jets: &'a [Jet],
     ) -> View<'a> {
-        View { gas: &self.gas, time: t, ends, volumes, jets, radiation: &y[self.layout.radiation(0)..] }
+        let powertrain = self.drive.as_ref().map(|drive| (&drive.powertrain, &y[self.layout.powertrain_start()..]));
+        View { gas: &self.gas, time: t, ends, volumes, jets, radiation: &y[self.layout.radiation(0)..], powertrain }
     }
 
     /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A

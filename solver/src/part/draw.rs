@@ -22,6 +22,8 @@ pub enum Demand {
     Flow(f64),
     /// Static pressure below the outside [Pa] behind the draw, as a flow bench holds it.
     Depression(f64),
+    /// What the compressor of the engine's turbo of this number takes.
+    Engine(usize),
 }
 
 /// A draw.
@@ -42,12 +44,12 @@ const REFERENCE: [f64; 2] = [288.15, 101_325.0];
 
 pub(super) const KIND: Kind = Kind {
     name: "draw",
-    about: "what a compressor inlet takes: a corrected flow, a mass flow, or what a flow bench draws at a depression",
+    about: "what a compressor inlet takes: the engine's, a corrected flow, a mass flow, or what a flow bench draws at a depression",
     keys: &[
         optional(
             "corrected_flow",
             Value::Quantity(Dimension::MassFlow, Range::Positive),
-            "none: give `flow` or `depression`",
+            "none: give `engine`, `flow` or `depression`",
             "mass flow in the state `at`; the flow drawn goes with p01 / sqrt(T01)",
         ),
         optional(
@@ -86,6 +88,7 @@ pub(super) const KIND: Kind = Kind {
             "none: give `corrected_flow` or `flow`",
             "outside pressure less the static pressure behind the draw",
         ),
+        optional("engine", Value::Flag, "no", "what the turbo of the case's `engine` takes that names this draw"),
         course::TABLE,
         course::PULSE,
         optional(
@@ -117,6 +120,13 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
 }
 
 fn read_demand(fields: &Fields<'_>) -> Option<Demand> {
+    if fields.flag("engine") == Some(true) {
+        let others = ["corrected_flow", "power", "flow", "depression", "table", "pulse"];
+        for key in others.into_iter().filter(|key| fields.has(key)) {
+            fields.problem(key, format!("`{key}` beside `engine: yes`"), "one of them");
+        }
+        return Some(Demand::Engine(0));
+    }
     let kind = exactly_one(fields, &["corrected_flow", "power", "flow", "depression"])?;
     if fields.has("air_per_power") != (kind == "power") {
         let found = if kind == "power" { "`power` without `air_per_power`" } else { "`air_per_power` without `power`" };

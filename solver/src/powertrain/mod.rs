@@ -10,12 +10,16 @@ pub mod cooler;
 pub mod turbine;
 pub mod vehicle;
 pub mod weather;
+pub mod train;
 pub mod work;
 #[cfg(test)]
 mod finite;
 
 pub use compressor::{Compressor, Generic, MapFault, MapRow, Reference, SpeedLines, TableFault};
 pub use cooler::{Cooler, CoolerFault};
+pub use train::{
+    Inlet, Load, MOST_TURBOS, OverSpeed, Powertrain, Regime, Shared, Standing, Surroundings, Turbo, TurboStanding,
+};
 pub use turbine::{ExhaustGas, Turbine, Wastegate};
 pub use vehicle::{Road, Vehicle};
 pub use weather::{Correction, Standard, Window};

@@ -62,6 +62,10 @@ pub enum Dimension {
     InverseLength,
     /// Kilograms of air for each joule of work.
     AirPerWork,
+    /// Kilograms and square metres.
+    Inertia,
+    /// Joules a kilogram.
+    SpecificEnergy,
 }
 
 /// Why a text is not the quantity asked for.

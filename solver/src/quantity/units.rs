@@ -134,6 +134,8 @@ const POWER: &[Unit] = &[
 ];
 /// Air for each unit of work: a kilowatt hour is 3.6 MJ.
 const AIR_PER_WORK: &[Unit] = &[over("kg/kWh", 3.6e6), over("g/kWh", 3.6e9), times("kg/J", 1.0)];
+const INERTIA: &[Unit] = &[times("kg m2", 1.0), over("kg cm2", 1e4)];
+const SPECIFIC_ENERGY: &[Unit] = &[times("J/kg", 1.0), times("MJ/kg", 1e6), times("kJ/kg", 1e3)];
 const INVERSE_LENGTH: &[Unit] = &[times("1/m", 1.0), times("1/mm", 1e3)];
 
 impl Dimension {
@@ -164,6 +166,8 @@ impl Dimension {
         Self::Power,
         Self::InverseLength,
         Self::AirPerWork,
+        Self::Inertia,
+        Self::SpecificEnergy,
     ];
 
     /// Units, in the order the help prints them.
@@ -218,6 +222,8 @@ impl Dimension {
             Self::MassPerLength => ("a mass over a length", "20 g/m", MASS_PER_LENGTH),
             Self::Power => ("a power", "420 kW", POWER),
             Self::AirPerWork => ("an air consumption", "3.7 kg/kWh", AIR_PER_WORK),
+            Self::Inertia => ("a moment of inertia", "0.2 kg m2", INERTIA),
+            Self::SpecificEnergy => ("an energy for each mass", "42.9 MJ/kg", SPECIFIC_ENERGY),
             Self::InverseLength => ("a reciprocal length", "2e4 1/m", INVERSE_LENGTH),
         }
     }

@@ -2,10 +2,12 @@
 //!
 //! The result grows as the run goes; a checkpoint beside it lets an interrupted run go on to an identical result.
 
+mod power;
 mod reading;
 mod rows;
 mod soak;
 
+pub use power::{EngineFigures, TurboFigures, engine_at};
 pub use reading::{Reading, read_summary};
 pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 

@@ -1,6 +1,6 @@
 //! What a result file of a run holds, and the row that a moment of a march makes.
 
-use super::PROGRAM;
+use super::{PROGRAM, power};
 use crate::case::{Built, Case};
 use crate::joint::side::{Side, tap_pressure};
 use crate::ledger::Places;
@@ -55,6 +55,7 @@ enum Source {
         joint: usize,
         number: usize,
     },
+    Engine,
     Ledger,
 }
 
@@ -119,6 +120,9 @@ impl Rows {
             for (number, loss) in found.losses.iter().enumerate().filter(|(_, loss)| loss.what.is_empty()) {
                 add(loss_group(&loss.part), Source::Loss { joint, number });
             }
+        }
+        if let Some(group) = power::group(network) {
+            add(group, Source::Engine);
         }
         add(ledger_group(network), Source::Ledger);
         let attributes = vec![
@@ -414,6 +418,7 @@ fn push(source: Source, moment: &Moment<'_>, row: &mut Vec<f64>) {
             let state = series(joint);
             row.extend([state.mass_flow, state.total_pressures[number] - state.total_pressures[number + 1]]);
         }
+        Source::Engine => power::push(moment, row),
         Source::Ledger => {
             row.extend_from_slice(&moment.integrals.values);
             row.extend(network.stored(moment.y));

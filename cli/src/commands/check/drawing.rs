@@ -155,6 +155,7 @@ fn demand(demand: &Demand) -> String {
     match demand {
         Demand::CorrectedFlow { flow, .. } => format!("{} g/s corrected", trimmed(1e3 * flow, 2)),
         Demand::Flow(flow) => format!("{} g/s", trimmed(1e3 * flow, 2)),
+        Demand::Engine(_) => "engine".to_owned(),
         Demand::Depression(depression) => format!("{} kPa below", trimmed(1e-3 * depression, 3)),
     }
 }

@@ -29,6 +29,7 @@ pub(super) fn felt_by(network: &Network, unknowns: &Unknowns) -> Vec<Vec<usize>>
         felt.note(*block, *block);
     }
     felt.heat(network, unknowns, &senders);
+    felt.drive(network, unknowns, &senders);
     for rows in &mut felt.rows {
         rows.sort_unstable();
         rows.dedup();
@@ -114,6 +115,27 @@ impl Felt {
         }
     }
 
+    /// The powertrain, the joints of its draws, and the mouths that the moving car carries through the air.
+    fn drive(&mut self, network: &Network, unknowns: &Unknowns, senders: &Senders<'_>) {
+        let Some(drive) = &network.drive else { return };
+        for cause in unknowns.powertrain {
+            for effect in unknowns.powertrain {
+                self.note(cause, effect);
+            }
+        }
+        for (joint, _) in &drive.draws {
+            for machine in unknowns.powertrain {
+                senders.causes(*joint).into_iter().for_each(|cause| self.note(cause, machine));
+                senders.effects(*joint).into_iter().for_each(|effect| self.note(machine, effect));
+            }
+        }
+        for joint in (0..network.joints.len()).filter(|joint| senders.meets_the_road(*joint)) {
+            for effect in senders.effects(joint) {
+                self.note(unknowns.powertrain[0], effect);
+            }
+        }
+    }
+
     /// The end's slope looks through a link; cells of unequal length make it look farther.
     fn links(&mut self, network: &Network, unknowns: &Unknowns) {
         for link in &network.links {
@@ -144,6 +166,14 @@ impl Senders<'_> {
             JointKind::Series(series) => {
                 series.sides.iter().any(|side| matches!(side, Side::Volume { volume: own, .. } if *own == volume))
             }
+            JointKind::Wye(_) => false,
+        }
+    }
+
+    /// Whether joint `index` stands in the air that the car moves through.
+    fn meets_the_road(&self, index: usize) -> bool {
+        match &self.network.joints[index].kind {
+            JointKind::Series(series) => series.sides.iter().any(|side| matches!(side, Side::Mouth { .. })),
             JointKind::Wye(_) => false,
         }
     }

@@ -133,6 +133,9 @@ impl<'a> System<'a> {
         if let Some(node) = in_blocks(&self.unknowns.nodes) {
             return (network.thermal.nodes[node].part.clone(), "temperature of the wall");
         }
+        if self.unknowns.powertrain.iter().any(|block| (block.0..block.0 + block.1).contains(&unknown)) {
+            return ("engine".to_owned(), "state of the powertrain");
+        }
         match joint {
             Some(joint) => (network.joints[joint].name(), "pressure balance"),
             None => ("a mouth".to_owned(), "radiated sound"),

@@ -4,6 +4,7 @@
 
 use crate::joint::radiation::STATES;
 use crate::network::{Network, Place};
+use crate::powertrain::Powertrain;
 
 /// Where an unknown is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,6 +35,10 @@ pub(super) struct Unknowns {
     pub(super) radiations: Vec<Block>,
     /// Of each thermal node.
     pub(super) nodes: Vec<Block>,
+    /// Crank speed, and the other states of the powertrain that change of themselves; empty without one.
+    pub(super) powertrain: [Block; 2],
+    /// Of those the slow ones.
+    slow_drive: Vec<usize>,
     /// Of each joint; none where its flow is a state.
     pub(super) joints: Vec<Block>,
 }
@@ -77,20 +82,44 @@ impl Unknowns {
         let temperature = network.outside.temperature;
         let nodes = (0..layout.nodes).map(|index| place.take([(Slot::State(layout.node(index)), temperature)]));
         let nodes = nodes.collect();
+        let (powertrain, slow_drive) = powertrain(network, &mut place);
         let joints = network.joints.iter().map(|joint| match joint.place {
             Place::Unknown(first) => place.take((0..joint.unknowns()).map(|k| (Slot::Flow(first + k), flow))),
             Place::Inertance(_) => (0, 0),
         });
         let joints = joints.collect();
-        Self { slots: place.slots, sizes: place.sizes, cells, volumes, inertances, radiations, nodes, joints }
+        Self {
+            slots: place.slots,
+            sizes: place.sizes,
+            cells,
+            volumes,
+            inertances,
+            radiations,
+            nodes,
+            powertrain,
+            slow_drive,
+            joints,
+        }
     }
 }
 
 impl Unknowns {
     /// What is slow: the unknowns whose error limits a step.
     pub(super) fn slow(&self) -> impl Iterator<Item = usize> + '_ {
-        self.volumes.iter().chain(&self.nodes).flat_map(|block| block.0..block.0 + block.1)
+        let stored = self.volumes.iter().chain(&self.nodes).flat_map(|block| block.0..block.0 + block.1);
+        stored.chain(self.slow_drive.iter().copied())
     }
+}
+
+/// The unknowns of the powertrain, and those of them that are slow.
+fn powertrain(network: &Network, place: &mut Placing) -> ([Block; 2], Vec<usize>) {
+    let Some(drive) = &network.drive else { return ([(0, 0); 2], Vec::new()) };
+    let (first, sizes) = (network.layout.powertrain_start(), drive.powertrain.sizes());
+    let moving = |states: std::ops::Range<usize>| states.map(|state| (Slot::State(first + state), sizes[state]));
+    let held = Powertrain::held();
+    let blocks = [place.take(moving(0..held.start)), place.take(moving(held.end..sizes.len()))];
+    let unknown = |state: usize| blocks[0].0 + if state < held.start { state } else { state - held.len() };
+    (blocks, drive.powertrain.slow().map(unknown).collect())
 }
 
 #[derive(Default)]

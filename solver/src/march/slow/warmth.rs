@@ -52,9 +52,11 @@ impl Warmth {
 
     /// Takes over what a march has gathered whose network differs in numbers alone.
     pub(super) fn go_on(&mut self, other: &mut Self) {
-        for (own, others) in
-            [(&mut self.held, &mut other.held), (&mut self.drawn, &mut other.drawn), (&mut self.total, &mut other.total)]
-        {
+        for (own, others) in [
+            (&mut self.held, &mut other.held),
+            (&mut self.drawn, &mut other.drawn),
+            (&mut self.total, &mut other.total),
+        ] {
             std::mem::swap(own, others);
         }
     }

@@ -10,16 +10,19 @@ mod vents;
 use super::Network;
 use super::blueprint::Blueprint;
 use super::branches::PlainLink;
+use super::drive::Drive;
 use super::joints::{JointKind, NamedLoss, NetworkJoint, Place};
 use super::layout::Layout;
 use super::mesh;
 use super::volume::Volume;
 use crate::error::{CaseError, Location, Problem};
 use crate::flow::{Arena, DuctId, DuctMesh, End};
+use crate::joint::side::Side;
 use crate::joint::wye::{MOST_LEGS, WyeJoint};
 use crate::loss::wye::Wye as WyeLaw;
 use crate::loss::{Basis, Loss};
-use crate::part::{BayAir, Part, Vent};
+use crate::part::{BayAir, Demand, Part, Vent};
+use crate::quantity::quote;
 use std::collections::BTreeMap;
 
 /// Where the law of a wye comes from.
@@ -252,6 +255,23 @@ impl Builder {
         }
     }
 
+    /// Refuses an engine with a turbo that no draw feeds.
+    fn check_turbos(&mut self, joints: &[NetworkJoint]) {
+        let Some(powertrain) = &self.blueprint.powertrain else { return };
+        let fed = |turbo: usize| {
+            let drives = |side: &Side| matches!(side, Side::Draw { demand: Demand::Engine(own), .. } if *own == turbo);
+            joints
+                .iter()
+                .any(|joint| matches!(&joint.kind, JointKind::Series(series) if series.sides.iter().any(drives)))
+        };
+        let turbos = powertrain.turbos.iter().enumerate().filter(|(turbo, _)| !fed(*turbo));
+        let unfed: Vec<String> = turbos.map(|(_, turbo)| turbo.draw.clone()).collect();
+        for draw in unfed {
+            let found = format!("{}, which is no draw with `engine: yes` in a flow line", quote(&draw));
+            self.problem(&Location::default(), "engine.turbos", &found, "draws such as `{kind: draw, engine: yes}`");
+        }
+    }
+
     fn finish(
         mut self,
         mut joints: Vec<NetworkJoint>,
@@ -272,6 +292,7 @@ impl Builder {
             unknowns += joint.unknowns();
         }
         let thermal = self.thermal(&joints);
+        self.check_turbos(&joints);
         if !self.problems.is_empty() {
             return self.fail();
         }
@@ -285,6 +306,7 @@ impl Builder {
                 links.push(link);
             }
         }
+        let drive = self.blueprint.powertrain.take().map(|powertrain| Drive::new(powertrain, &joints));
         let layout = Layout {
             cells: arena.len(),
             origins: self.origins.len(),
@@ -292,6 +314,7 @@ impl Builder {
             inertances,
             radiations: self.radiations,
             nodes: thermal.nodes.len(),
+            powertrain: drive.as_ref().map_or(0, |drive| drive.powertrain.states()),
             unknowns,
             jets,
         };
@@ -308,6 +331,7 @@ impl Builder {
             joints,
             origins: self.origins,
             thermal,
+            drive,
             layout,
             defaults: std::mem::take(&mut self.defaults),
             part_order: self.part_order,

@@ -6,7 +6,7 @@ use crate::joint::radiation::Radiation;
 use crate::joint::side::Side;
 use crate::loss::ram::{FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
-use crate::part::{Bay, BayAir, Course, Demand, Mouth, OpenEnd, Part};
+use crate::part::{Bay, BayAir, Course, Demand, Draw, Mouth, OpenEnd, Part};
 
 /// Area through which an inflow enters a volume [m^2]: so wide that its velocity head does not count.
 const WIDE: f64 = 1.0;
@@ -71,7 +71,7 @@ impl Builder {
                 Ok(Side::Mouth { air: Box::new(air), radiation, basis })
             }
             Some(Part::Draw(draw)) => {
-                let draw = draw.clone();
+                let draw = self.driven(name, draw.clone())?;
                 if can_reverse(&draw.demand, &draw.course) {
                     *origin = Some(self.origin(name));
                 }
@@ -129,6 +129,18 @@ impl Builder {
         Ok(mouth.air(gas, &air))
     }
 
+    /// A draw with the number of its turbo, where the engine drives it.
+    fn driven(&self, name: &str, draw: Draw) -> Result<Draw, (String, String)> {
+        if !matches!(draw.demand, Demand::Engine(_)) {
+            return Ok(draw);
+        }
+        let turbos = self.blueprint.powertrain.iter().flat_map(|powertrain| &powertrain.turbos);
+        match turbos.enumerate().find(|turbo| turbo.1.draw == name) {
+            Some((turbo, _)) => Ok(Draw { demand: Demand::Engine(turbo), ..draw }),
+            None => Err((format!("`engine: yes` in `{name}`"), "an `engine` whose `turbos` name it".into())),
+        }
+    }
+
     /// The air before an open end, numbered.
     fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Box<Radiation>> {
         let (pressure, temperature) = (air.static_pressure, air.total_temperature);
@@ -161,7 +173,7 @@ fn can_reverse(demand: &Demand, course: &Course) -> bool {
     match demand {
         Demand::Flow(flow) => negative || *flow < 0.0,
         Demand::Depression(_) => true,
-        Demand::CorrectedFlow { .. } => false,
+        Demand::CorrectedFlow { .. } | Demand::Engine(_) => false,
     }
 }
 

@@ -1,0 +1,165 @@
+//! Where the states of a powertrain stand, and those with which it starts.
+
+use super::{Powertrain, Vehicle};
+use std::ops::Range;
+
+/// Crank speed [rad/s].
+pub(super) const CRANK: usize = 0;
+/// Gear, counted from one; a number that only the driver changes.
+pub(super) const GEAR: usize = 1;
+/// One, or nothing while the driver shifts.
+pub(super) const DRIVE: usize = 2;
+/// States that all powertrains have.
+const OWN: usize = 3;
+
+/// What the banks of an engine share.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Shared {
+    /// One charge manifold.
+    pub charge: bool,
+    /// One exhaust manifold.
+    pub exhaust: bool,
+    /// One actuator for all wastegates; also where the charge is shared, since one pressure can only be controlled once.
+    pub wastegate: bool,
+}
+
+impl Powertrain {
+    /// Number of states.
+    #[must_use]
+    pub fn states(&self) -> usize {
+        self.shaft(self.turbos.len())
+    }
+
+    /// States that only the driver changes: gear and whether it drives.
+    #[must_use]
+    pub fn held() -> Range<usize> {
+        GEAR..OWN
+    }
+
+    /// States whose change is slow enough that its error counts: crank, charge pressures and shafts.
+    pub fn slow(&self) -> impl Iterator<Item = usize> + '_ {
+        [CRANK].into_iter().chain(OWN..self.exhaust(0)).chain(self.shaft(0)..self.states())
+    }
+
+    /// Place of the charge pressure of bank `bank` [Pa].
+    #[must_use]
+    pub fn charge(&self, bank: usize) -> usize {
+        OWN + if self.shared.charge { 0 } else { bank }
+    }
+
+    /// Place of the pressure before the turbine of bank `bank` [Pa].
+    #[must_use]
+    pub fn exhaust(&self, bank: usize) -> usize {
+        OWN + count(self.shared.charge, self.turbos.len()) + if self.shared.exhaust { 0 } else { bank }
+    }
+
+    /// Place of the opening of the wastegate of bank `bank`, from nothing to one.
+    #[must_use]
+    pub fn opening(&self, bank: usize) -> usize {
+        let banks = self.turbos.len();
+        OWN + count(self.shared.charge, banks)
+            + count(self.shared.exhaust, banks)
+            + if self.one_actuator() { 0 } else { bank }
+    }
+
+    /// Place of the speed of the shaft of turbo `index` [rad/s].
+    #[must_use]
+    pub fn shaft(&self, index: usize) -> usize {
+        self.opening(0) + count(self.one_actuator(), self.turbos.len()) + index
+    }
+
+    fn one_actuator(&self) -> bool {
+        self.shared.wastegate || self.shared.charge
+    }
+
+    /// Banks on one charge manifold.
+    pub(super) fn charge_banks(&self) -> f64 {
+        banks_on(self.shared.charge, self.turbos.len())
+    }
+
+    /// Banks on one exhaust manifold.
+    pub(super) fn exhaust_banks(&self) -> f64 {
+        banks_on(self.shared.exhaust, self.turbos.len())
+    }
+
+    /// Banks on one actuator.
+    pub(super) fn wastegate_banks(&self) -> f64 {
+        banks_on(self.one_actuator(), self.turbos.len())
+    }
+
+    /// Size of each state, for scaling and for differences.
+    #[must_use]
+    pub fn sizes(&self) -> Vec<f64> {
+        let mut sizes = vec![1.0; self.states()];
+        sizes[CRANK] = 500.0;
+        sizes[OWN..self.opening(0)].fill(self.surroundings.pressure);
+        for (index, turbo) in self.turbos.iter().enumerate() {
+            sizes[self.shaft(index)] = turbo.compressor.speed_limit();
+        }
+        sizes
+    }
+
+    /// The states with which a search for the steady one begins: the charge as it is wanted, the shafts as fast as that asks for.
+    #[must_use]
+    pub fn start(&self) -> Vec<f64> {
+        let mut states = vec![0.0; self.states()];
+        states[CRANK] = self.start_speed;
+        states[GEAR] = self.start_gear as f64;
+        states[DRIVE] = 1.0;
+        let target = self.target(self.start_speed);
+        let (outside, banks) = (self.surroundings.pressure, self.turbos.len());
+        let engine = super::Engine {
+            volumetric_efficiency: self.volumetric_efficiency.at(self.start_speed),
+            displacement: self.engine.displacement / banks as f64,
+            ..self.engine
+        };
+        let ports = super::Ports {
+            manifold_pressure: self.throttle * target,
+            charge_temperature: self.surroundings.temperature + 20.0,
+            exhaust_pressure: target,
+            gas_constant: self.gas.gas_constant,
+        };
+        let flow = engine.air_flow(self.start_speed, &ports);
+        for bank in 0..banks {
+            states[self.charge(bank)] = target;
+            states[self.exhaust(bank)] = outside + 1.1 * (target - outside).max(0.02 * outside);
+            states[self.opening(bank)] = 0.2 * self.wastegate.most;
+            states[self.shaft(bank)] = self.shaft_for(bank, flow, target / outside);
+        }
+        states
+    }
+
+    /// Shaft speed [rad/s] at which a compressor brings `flow` [kg/s] of outside air to `ratio` times its pressure, at most its limit.
+    fn shaft_for(&self, bank: usize, flow: f64, ratio: f64) -> f64 {
+        let compressor = &self.turbos[bank].compressor;
+        let (pressure, temperature) = (self.surroundings.pressure, self.surroundings.temperature);
+        let corrected = compressor.reference().corrected_flow(flow, pressure, temperature);
+        let (mut low, mut high) = (0.2 * compressor.speed_limit(), compressor.speed_limit());
+        for _ in 0..40 {
+            let middle = 0.5 * (low + high);
+            if compressor.pressure_ratio(corrected, middle) < ratio { low = middle } else { high = middle }
+        }
+        high / compressor.reference().corrected_speed(1.0, temperature)
+    }
+
+    /// The driver engages the next gear at the same road speed, or closes the clutch again: the crank turns as the wheels make it.
+    pub fn shift(&self, vehicle: &Vehicle, states: &mut [f64]) {
+        let speed = self.road_speed(states);
+        states[GEAR] += 1.0;
+        states[CRANK] = vehicle.engine_speed(speed, states[GEAR] as usize - 1);
+        states[DRIVE] = 0.0;
+    }
+
+    /// The clutch is closed.
+    pub fn drive(states: &mut [f64]) {
+        states[DRIVE] = 1.0;
+    }
+}
+
+fn count(shared: bool, banks: usize) -> usize {
+    if shared { 1 } else { banks }
+}
+
+fn banks_on(shared: bool, banks: usize) -> f64 {
+    if shared { banks as f64 } else { 1.0 }
+}

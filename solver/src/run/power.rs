@@ -1,0 +1,239 @@
+//! What the engine made: its figures at an instant, in a result, and over a pull or a roll-on.
+
+use super::Reading;
+use crate::error::OutputError;
+use crate::march::Moment;
+use crate::network::Network;
+use crate::powertrain::{Powertrain, Regime, Standing};
+use crate::record::{Axis, Coordinates, Group, Precision, Series};
+use serde::Serialize;
+
+/// Group of the engine in a result.
+const GROUP: &str = "engine";
+/// Values of the whole engine: name, unit, meaning.
+const OF_ENGINE: [(&str, &str, &str); 6] = [
+    ("crank_speed", "rad s-1", "crank speed"),
+    ("road_speed", "m s-1", "road speed that the wheels make; zero on a brake"),
+    ("gear", "1", "gear, counted from one; zero where none is engaged"),
+    ("torque", "N m", "torque at the crank"),
+    ("fuel_flow", "kg s-1", "fuel"),
+    ("boost_target", "Pa", "charge pressure that is wanted"),
+];
+/// Values of each turbo.
+const OF_TURBO: [(&str, &str, &str); 15] = [
+    ("air", "kg s-1", "air into the compressor"),
+    ("charge_pressure", "Pa", "charge pressure behind the cooler"),
+    ("exhaust_pressure", "Pa", "pressure before the turbine"),
+    ("back_pressure", "Pa", "pressure behind the turbine"),
+    ("shaft_speed", "rad s-1", "shaft speed"),
+    ("wastegate_opening", "1", "opening of the wastegate"),
+    ("pressure_ratio", "1", "total-to-total pressure ratio of the compressor"),
+    ("efficiency", "1", "isentropic efficiency of the compressor"),
+    ("corrected_flow", "kg s-1", "corrected flow of the compressor"),
+    ("outlet_temperature", "K", "temperature behind the compressor"),
+    ("charge_temperature", "K", "temperature of the charge behind the cooler"),
+    ("surge_margin", "1", "share of its flow by which the compressor may fall before it surges"),
+    ("choke_margin", "1", "share of its choking flow that the compressor leaves free"),
+    ("speed_margin", "1", "share of its speed limit that the shaft leaves free"),
+    ("regime", "1", "what holds the power: 0 boost-controlled, 1 wastegate shut, 2 speed-limited, 3 changing"),
+];
+const REGIMES: [Regime; 4] =
+    [Regime::BoostControlled, Regime::WastegateShut, Regime::SpeedLimited, Regime::Changing];
+
+/// An engine at an instant.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EngineFigures {
+    /// Time [s].
+    pub time: f64,
+    /// Crank speed [rad/s].
+    pub crank_speed: f64,
+    /// Road speed [m/s].
+    pub road_speed: f64,
+    /// Gear, counted from one; zero where none is engaged.
+    pub gear: usize,
+    /// Torque at the crank [N m].
+    pub torque: f64,
+    /// Power at the crank [W].
+    pub power: f64,
+    /// Fuel [kg/s].
+    pub fuel_flow: f64,
+    /// Charge pressure that is wanted [Pa].
+    pub boost_target: f64,
+    /// Turbos, in the order of the case.
+    pub turbos: Vec<TurboFigures>,
+}
+
+/// A turbo at an instant.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TurboFigures {
+    /// Draw that feeds it.
+    pub draw: String,
+    /// Air [kg/s].
+    pub air: f64,
+    /// Charge pressure [Pa].
+    pub charge_pressure: f64,
+    /// Pressure before the turbine [Pa].
+    pub exhaust_pressure: f64,
+    /// Pressure behind the turbine [Pa].
+    pub back_pressure: f64,
+    /// Shaft speed [rad/s].
+    pub shaft_speed: f64,
+    /// Opening of the wastegate, from nothing to one.
+    pub wastegate_opening: f64,
+    /// Pressure ratio of the compressor.
+    pub pressure_ratio: f64,
+    /// Its efficiency.
+    pub efficiency: f64,
+    /// Its corrected flow [kg/s].
+    pub corrected_flow: f64,
+    /// Temperature behind it [K].
+    pub outlet_temperature: f64,
+    /// Temperature of the charge [K].
+    pub charge_temperature: f64,
+    /// Margin to surge, as a share of the flow.
+    pub surge_margin: f64,
+    /// Margin to choking, as a share of the choking flow.
+    pub choke_margin: f64,
+    /// Margin to the speed limit, as a share of it.
+    pub speed_margin: f64,
+    /// What holds the power: in words.
+    pub regime: &'static str,
+}
+
+/// The values of one row: those of the engine, then each value of all turbos.
+fn values(powertrain: &Powertrain, standing: &Standing) -> Vec<f64> {
+    let Standing { crank, gear, road_speed, target, torque, fuel, .. } = *standing;
+    let mut values = vec![crank, road_speed, gear as f64, torque, fuel, target];
+    for kind in 0..OF_TURBO.len() {
+        for (bank, now) in standing.turbos().iter().enumerate() {
+            let regime = powertrain.regime(standing, bank);
+            let code = REGIMES.iter().position(|known| *known == regime).unwrap_or(0) as f64;
+            values.push(
+                [
+                    now.inlet.mass_flow,
+                    now.charge_pressure,
+                    now.exhaust_pressure,
+                    now.back_pressure,
+                    now.shaft,
+                    now.opening,
+                    now.pressure_ratio,
+                    now.efficiency,
+                    now.corrected_flow,
+                    now.outlet_temperature,
+                    now.charge_temperature,
+                    powertrain.surge_margin(standing, bank),
+                    powertrain.choke_margin(standing, bank),
+                    powertrain.speed_margin(standing, bank),
+                    code,
+                ][kind],
+            );
+        }
+    }
+    values
+}
+
+fn figures(time: f64, draws: &[String], values: &[f64]) -> EngineFigures {
+    let (own, of_turbos) = values.split_at(OF_ENGINE.len());
+    let turbo = |bank: usize| {
+        let of = |kind: usize| of_turbos[kind * draws.len() + bank];
+        TurboFigures {
+            draw: draws[bank].clone(),
+            air: of(0),
+            charge_pressure: of(1),
+            exhaust_pressure: of(2),
+            back_pressure: of(3),
+            shaft_speed: of(4),
+            wastegate_opening: of(5),
+            pressure_ratio: of(6),
+            efficiency: of(7),
+            corrected_flow: of(8),
+            outlet_temperature: of(9),
+            charge_temperature: of(10),
+            surge_margin: of(11),
+            choke_margin: of(12),
+            speed_margin: of(13),
+            regime: REGIMES[(of(14) as usize).min(3)].words(),
+        }
+    };
+    EngineFigures {
+        time,
+        crank_speed: own[0],
+        road_speed: own[1],
+        gear: own[2] as usize,
+        torque: own[3],
+        power: own[3] * own[0],
+        fuel_flow: own[4],
+        boost_target: own[5],
+        turbos: (0..draws.len()).map(turbo).collect(),
+    }
+}
+
+fn draws(powertrain: &Powertrain) -> Vec<String> {
+    powertrain.turbos.iter().map(|turbo| turbo.draw.clone()).collect()
+}
+
+/// What the engine makes at a moment; nothing without one.
+#[must_use]
+pub fn engine_at(moment: &Moment<'_>) -> Option<EngineFigures> {
+    let powertrain = &moment.network.drive.as_ref()?.powertrain;
+    let standing = moment.network.standing(moment.y, moment.work)?;
+    Some(figures(moment.time, &draws(powertrain), &values(powertrain, &standing)))
+}
+
+/// The group of a result that holds the engine.
+pub(super) fn group(network: &Network) -> Option<Group> {
+    let powertrain = &network.drive.as_ref()?.powertrain;
+    let series = |(name, units, long_name): &(&str, &str, &str), axis: Option<&str>| Series {
+        name: (*name).to_owned(),
+        units: (*units).to_owned(),
+        long_name: (*long_name).to_owned(),
+        axis: axis.map(str::to_owned),
+        precision: Precision::F64,
+    };
+    let turbos = Axis {
+        name: "turbo".to_owned(),
+        units: String::new(),
+        long_name: "draw that feeds the turbo".to_owned(),
+        coordinates: Coordinates::Names(draws(powertrain)),
+    };
+    let of_engine = OF_ENGINE.iter().map(|of| series(of, None));
+    let of_turbos = OF_TURBO.iter().map(|of| series(of, Some("turbo")));
+    Some(Group {
+        name: GROUP.to_owned(),
+        kind: GROUP.to_owned(),
+        axes: vec![turbos],
+        series: of_engine.chain(of_turbos).collect(),
+        ..Group::default()
+    })
+}
+
+/// The values of [`group`] at a moment.
+pub(super) fn push(moment: &Moment<'_>, row: &mut Vec<f64>) {
+    if let (Some(drive), Some(standing)) = (&moment.network.drive, moment.network.standing(moment.y, moment.work)) {
+        row.extend(values(&drive.powertrain, &standing));
+    }
+}
+
+impl Reading {
+    /// What the engine made, row by row; empty without one.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn engine_figures(&self) -> Result<Vec<EngineFigures>, OutputError> {
+        let Some(drive) = &self.built.network.drive else { return Ok(Vec::new()) };
+        let draws = draws(&drive.powertrain);
+        let time = self.file.time()?;
+        let mut rows = vec![Vec::new(); time.len()];
+        for (name, ..) in &OF_ENGINE {
+            for (row, value) in rows.iter_mut().zip(self.file.series(GROUP, name)?) {
+                row.push(value);
+            }
+        }
+        for (name, ..) in &OF_TURBO {
+            for (row, values) in rows.iter_mut().zip(self.file.field(GROUP, name)?.rows()) {
+                row.extend(values.iter());
+            }
+        }
+        Ok(time.iter().zip(&rows).map(|(time, row)| figures(*time, &draws, row)).collect())
+    }
+}
