@@ -1,6 +1,6 @@
 //! From a case at a point to what a network is built from.
 
-use super::{Case, Phase, PointCase, Start, Until};
+use super::{Case, Phase, PointCase, Start, Task, Until};
 use crate::error::{CaseError, Problem};
 use crate::march::{self, March};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
@@ -9,6 +9,11 @@ use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
 const AVERAGED_PERIODS: f64 = 3.0;
 /// Least time between two rows of a run through phases [s].
 const RECORD_EVERY_PHASES: f64 = 1.0;
+/// Longest roll-on [s]: a car that needs longer does not reach the speed.
+const LONGEST_ROLL_ON: f64 = 120.0;
+/// Rows of a pull or roll-on, and the longest time between two [s].
+const DRIVEN_ROWS: f64 = 200.0;
+const LONGEST_ROW: f64 = 0.1;
 /// Largest share of a run that they may take: what comes before is the start.
 const MOST_AVERAGED: f64 = 0.5;
 
@@ -72,6 +77,12 @@ impl Case {
     fn build_plain(&self, name: &str) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
+        let settings = match case.point.task {
+            Task::Hold => settings,
+            Task::Pull { to, rate } => driven(settings, (to - case.point.engine_speed) / rate),
+            Task::Step { time, .. } => driven(settings, time),
+            Task::RollOn { .. } => driven(settings, LONGEST_ROLL_ON),
+        };
         let averaged = case.run.average_over;
         let blueprint = self.blueprint(case);
         let stretches = blueprint.initial.clone();
@@ -135,6 +146,18 @@ impl Built {
         }
         let ringing = || self.network.ringing_window(AVERAGED_PERIODS).0.min(MOST_AVERAGED * end);
         (end - self.averaged.unwrap_or_else(ringing)).max(0.0)
+    }
+}
+
+/// A run in which the engine or the car changes its speed, of at most `length` [s].
+fn driven(settings: march::Settings, length: f64) -> march::Settings {
+    let record_every = (length / DRIVEN_ROWS).min(LONGEST_ROW);
+    march::Settings {
+        march: March::Slow,
+        from_steady: true,
+        until: march::Until::Time(length),
+        record_every,
+        ..settings
     }
 }
 

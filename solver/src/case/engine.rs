@@ -25,7 +25,7 @@ const INDICATED_EFFICIENCY: f64 = 0.40;
 /// Blade speed ratio of best efficiency. Watson and Janota (1982), from memory.
 const BLADE_SPEED_RATIO: f64 = 0.7;
 const MECHANICAL_EFFICIENCY: f64 = 0.97;
-const WASTEGATE_TIME: f64 = 0.1;
+const WASTEGATE_TIME: f64 = 0.4;
 const CHARGE_VOLUME: f64 = 4e-3;
 const EXHAUST_VOLUME: f64 = 1e-3;
 
@@ -70,7 +70,12 @@ pub(super) const ENGINE_KEYS: &[Key] = &[
                 Value::Quantity(Dimension::Length, Range::Positive),
                 "Of its effective area, wide open.",
             ),
-            optional("time", Value::Quantity(Dimension::Time, Range::Positive), "100 ms", "Time of its actuator."),
+            optional(
+                "time",
+                Value::Quantity(Dimension::Time, Range::Positive),
+                "400 ms",
+                "Time in which its control takes an error back.",
+            ),
         ]),
         "The wastegate of each turbo.",
     ),
@@ -350,6 +355,7 @@ pub(super) fn read(fields: &Fields<'_>, gas: crate::gas::Gas) -> Option<(Powertr
         gas,
         start_speed: 0.0,
         start_gear: 0,
+        start_throttle: None,
     };
     Some((powertrain, boosts))
 }
@@ -575,7 +581,9 @@ pub(super) fn at_point(
     let density = outside.pressure / (outside.gas.gas_constant * outside.temperature);
     let (load, start_speed, start_gear) = match (&point.task, &vehicle) {
         (Task::Pull { rate, .. }, _) => (Load::Brake(TURN * rate), TURN * point.engine_speed, 0),
-        (Task::RollOn { from, gear, .. }, Some(vehicle)) => (Load::Road, vehicle.engine_speed(*from, gear - 1), *gear),
+        (Task::RollOn { from, to, gear }, Some(vehicle)) => {
+            (Load::Road { until: *to }, vehicle.engine_speed(*from, gear - 1), *gear)
+        }
         _ => (Load::Brake(0.0), TURN * point.engine_speed, 0),
     };
     Powertrain {
@@ -592,6 +600,10 @@ pub(super) fn at_point(
         vehicle,
         start_speed,
         start_gear,
+        start_throttle: match point.task {
+            Task::Step { from, .. } => Some(from),
+            _ => None,
+        },
         ..base.clone()
     }
 }

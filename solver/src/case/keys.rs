@@ -108,6 +108,12 @@ pub const POINT_KEYS: &[Key] = &[
         "A dyno pull: the crank speed rises from `engine_speed` at a rate. Run with the slow march.",
     ),
     optional(
+        "throttle_step",
+        Value::Map(STEP_KEYS),
+        "",
+        "The throttle opens at `engine_speed`, to `throttle`: how fast the charge follows. Run with the slow march.",
+    ),
+    optional(
         "roll_on",
         Value::Map(ROLL_ON_KEYS),
         "",
@@ -137,6 +143,12 @@ pub const POINT_KEYS: &[Key] = &[
 pub const PULL_KEYS: &[Key] = &[
     required("to", Value::Quantity(Dimension::Frequency, Range::Positive), "Crank speed at which it ends."),
     optional("in", Value::Quantity(Dimension::Time, Range::Positive), "10 s", "Time that it takes."),
+];
+
+/// A throttle step.
+pub const STEP_KEYS: &[Key] = &[
+    required("from", Value::Quantity(Dimension::Ratio, Range::Between(0.05, 1.0)), "Throttle before it."),
+    optional("watched", Value::Quantity(Dimension::Time, Range::Positive), "5 s", "Time for which it is watched."),
 ];
 
 /// A roll-on.

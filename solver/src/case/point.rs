@@ -45,6 +45,13 @@ pub enum Task {
         /// Their rise [Hz/s].
         rate: f64,
     },
+    /// The throttle opens from one position to another at a held crank speed.
+    Step {
+        /// Throttle before it.
+        from: f64,
+        /// Time for which it is watched [s].
+        time: f64,
+    },
     /// A roll-on.
     RollOn {
         /// Road speed at its start [m/s].
@@ -130,6 +137,8 @@ impl Point {
 
 /// Time of a pull [s]; common practice, no source.
 const PULL_TIME: f64 = 10.0;
+/// Time for which a throttle step is watched [s].
+const STEP_TIME: f64 = 5.0;
 
 fn read_task(fields: &Fields<'_>) -> Option<Task> {
     if let Some(pull) = fields.map("pull") {
@@ -143,6 +152,9 @@ fn read_task(fields: &Fields<'_>) -> Option<Task> {
             return None;
         };
         return Some(Task::Pull { to, rate: (to - from) / time });
+    }
+    if let Some(step) = fields.map("throttle_step") {
+        return Some(Task::Step { from: step.si("from")?, time: step.si_or("watched", STEP_TIME) });
     }
     if let Some(roll_on) = fields.map("roll_on") {
         let (from, to) = (roll_on.si("from")?, roll_on.si("to")?);

@@ -103,7 +103,9 @@ pub(super) fn powertrain_at(case: &Case, point: &Point, outside: &Outside, log: 
             wrong("roll_on", "a roll-on without a `vehicle`".to_owned(), "a section `vehicle`");
             return None;
         }
-        (Task::Hold | Task::Pull { .. }, _) if point.engine_speed <= 0.0 && point.phases.is_empty() => {
+        (Task::Hold | Task::Pull { .. } | Task::Step { .. }, _)
+            if point.engine_speed <= 0.0 && point.phases.is_empty() =>
+        {
             wrong("engine_speed", "an engine without a speed at this point".to_owned(), "`engine_speed: 6500 rpm`");
             return None;
         }

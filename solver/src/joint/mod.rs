@@ -49,6 +49,8 @@ pub struct View<'a> {
     pub jets: &'a [Jet],
     /// Stored states of the ends that radiate sound, [`radiation::STATES`] each.
     pub radiation: &'a [f64],
+    /// Speed of the air that the car meets [m/s], where it changes in the run.
+    pub road_speed: Option<f64>,
     /// The powertrain behind the draws and its states, where there is one.
     pub powertrain: Option<(&'a Powertrain, &'a [f64])>,
 }

@@ -183,7 +183,8 @@ impl Side {
             }
             Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
             Self::Mouth { air, radiation, .. } => {
-                mouth(view, air, radiation.as_deref(), mass_flow, air.total_temperature)
+                let moved = view.road_speed.map(|speed| air.at_speed(view.gas, speed).total_temperature);
+                mouth(view, air, radiation.as_deref(), mass_flow, moved.unwrap_or(air.total_temperature))
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let total_pressure = match demand {
@@ -261,6 +262,8 @@ fn at_height(gas: &Gas, state: VolumeState, height: f64) -> f64 {
 
 /// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].
 fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow: f64, total_temperature: f64) -> Reach {
+    let moved = view.road_speed.map(|speed| air.at_speed(view.gas, speed));
+    let air = moved.as_ref().unwrap_or(air);
     let supplied = air.supply(view.gas, inflow, total_temperature);
     // What the lip costs air that enters, and the exit a jet that leaves, goes with the square of the flow.
     let change = (supplied - air.recovered_pressure(0.0)).abs();

@@ -4,6 +4,7 @@ use super::entry::free_edge_coefficient;
 use super::equivalent_diameter;
 use super::table::broken_line;
 use crate::gas::Gas;
+use std::sync::Arc;
 
 /// The undisturbed air that moves past a mouth, seen from the car.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,6 +17,8 @@ pub struct FreeStream {
     pub speed: f64,
     /// Total temperature [K].
     pub total_temperature: f64,
+    /// Whether it is the car's motion that makes it.
+    pub moves: bool,
 }
 
 impl FreeStream {
@@ -23,20 +26,20 @@ impl FreeStream {
     #[must_use]
     pub fn road(gas: &Gas, pressure: f64, temperature: f64, speed: f64) -> Self {
         let total_temperature = temperature + 0.5 * speed * speed / gas.heat_capacity;
-        Self { pressure, temperature, speed, total_temperature }
+        Self { pressure, temperature, speed, total_temperature, moves: true }
     }
 
     /// Air that a fan blows at `speed` [m/s] at the share `coverage` of a mouth, on a car at rest. What the fan adds to the energy of the
     /// air is not added here: the temperature of the room is measured with the fan on.
     #[must_use]
     pub fn fan(pressure: f64, temperature: f64, speed: f64, coverage: f64) -> Self {
-        Self { pressure, temperature, speed: speed * coverage, total_temperature: temperature }
+        Self { pressure, temperature, speed: speed * coverage, total_temperature: temperature, moves: false }
     }
 
     /// Air at rest before a mouth at rest, such as that of a bay.
     #[must_use]
     pub fn still(pressure: f64, temperature: f64) -> Self {
-        Self { pressure, temperature, speed: 0.0, total_temperature: temperature }
+        Self { pressure, temperature, speed: 0.0, total_temperature: temperature, moves: false }
     }
 
     /// Total pressure [Pa]: isentropic stagnation.
@@ -78,7 +81,9 @@ pub struct MouthAir {
     /// Speed of the stream into the mouth [m/s]; 0 for a mouth that does not face it.
     pub stream_speed: f64,
     /// Recovery over s = Vi / (Vi + V), which needs no division by a speed of zero.
-    recovery: Vec<(f64, f64)>,
+    recovery: Arc<[(f64, f64)]>,
+    stream: FreeStream,
+    pressure_coefficient: f64,
     area: f64,
     lip_coefficient: f64,
 }
@@ -97,9 +102,25 @@ impl MouthAir {
             total_temperature: stream.total_temperature,
             stream_speed,
             recovery: opening.recovery.iter().map(|&(ratio, share)| (ratio / (1.0 + ratio), share)).collect(),
+            stream: *stream,
+            pressure_coefficient: opening.pressure_coefficient,
             area: opening.area,
             lip_coefficient: free_edge_coefficient(opening.lip_radius / equivalent_diameter(opening.area)),
         }
+    }
+
+    /// The same mouth when the car moves through the same air at `speed` [m/s]; a mouth in a fan's air or in a bay stays as it is.
+    #[must_use]
+    pub fn at_speed(&self, gas: &Gas, speed: f64) -> Self {
+        if !self.stream.moves {
+            return self.clone();
+        }
+        let stream = FreeStream::road(gas, self.stream.pressure, self.stream.temperature, speed);
+        let static_pressure = stream.pressure + self.pressure_coefficient * stream.dynamic_pressure(gas);
+        let (stream_total_pressure, stream_speed) =
+            if self.recovery.is_empty() { (static_pressure, 0.0) } else { (stream.total_pressure(gas), stream.speed) };
+        let total_temperature = stream.total_temperature;
+        Self { static_pressure, stream_total_pressure, stream_speed, total_temperature, stream, ..self.clone() }
     }
 
     /// Open area [m^2].

@@ -290,7 +290,16 @@ impl Network {
         jets: &'a [Jet],
     ) -> View<'a> {
         let powertrain = self.drive.as_ref().map(|drive| (&drive.powertrain, &y[self.layout.powertrain_start()..]));
-        View { gas: &self.gas, time: t, ends, volumes, jets, radiation: &y[self.layout.radiation(0)..], powertrain }
+        View {
+            gas: &self.gas,
+            time: t,
+            ends,
+            volumes,
+            jets,
+            radiation: &y[self.layout.radiation(0)..],
+            road_speed: powertrain.and_then(|(train, states)| train.air_speed(states)),
+            powertrain,
+        }
     }
 
     /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A

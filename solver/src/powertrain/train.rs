@@ -14,14 +14,14 @@ use super::monotone::{EndSlope, MonotoneCurve};
 use super::{Cooler, Engine, ExhaustGas, Ports, Road, Turbine, Vehicle, Wastegate};
 use crate::gas::Gas;
 use crate::heat::ease::larger;
-use states::{CRANK, DRIVE, GEAR};
+use states::{CRANK, DRIVE, GEAR, HOLD, THROTTLE};
 
 /// Most turbochargers, so that an evaluation needs no heap.
 pub const MOST_TURBOS: usize = 4;
 
-/// Opening that the wastegate's control asks for, over the relative error of what it controls. With the actuator's time it is the time in
-/// which the error integrates; it has no part in any steady state.
-const CONTROL_GAIN: f64 = 4.0;
+/// Opening of the wastegate over the relative error of what it controls: the proportional part of the control. Like the time of its integral
+/// part it has no part in any steady state. Common practice, no source.
+const CONTROL_GAIN: f64 = 8.0;
 /// Relative speed above its limit that counts as much as a like error of charge pressure.
 const SPEED_WEIGHT: f64 = 1.0;
 /// Relative error within which the control goes over from charge pressure to speed.
@@ -89,7 +89,10 @@ pub enum Load {
     /// A brake that lets it rise by this rate [rad/s^2]; none for a steady point.
     Brake(f64),
     /// The vehicle on the road.
-    Road,
+    Road {
+        /// Road speed at which the run ends [m/s].
+        until: f64,
+    },
 }
 
 /// An engine with its turbochargers, one a bank, and the vehicle that it drives.
@@ -103,7 +106,7 @@ pub struct Powertrain {
     pub exhaust_temperature: OverSpeed,
     /// Absolute charge pressure that is wanted over crank speed [Pa].
     pub boost: OverSpeed,
-    /// Share of the charge pressure that the throttle lets into the manifold.
+    /// Share of the charge pressure that the throttle lets into the manifold when it is as the point says.
     pub throttle: f64,
     /// Turbochargers, one a bank.
     pub turbos: Vec<Turbo>,
@@ -117,7 +120,7 @@ pub struct Powertrain {
     pub exhaust_volume: f64,
     /// The wastegate of a bank.
     pub wastegate: Wastegate,
-    /// Time of its actuator [s].
+    /// Time in which its control takes an error back [s].
     pub wastegate_time: f64,
     /// Pressure behind the turbine above the outside's, over the square of the exhaust flow of a bank [Pa s^2/kg^2].
     pub back_pressure: f64,
@@ -135,6 +138,8 @@ pub struct Powertrain {
     pub start_speed: f64,
     /// Gear at the start, counted from one; zero where none is engaged.
     pub start_gear: usize,
+    /// Throttle at the start, where another follows: the share of [`Powertrain::throttle`] that a step or a roll-on begins with.
+    pub start_throttle: Option<f64>,
 }
 
 /// What a compressor takes from the tract.
@@ -159,10 +164,16 @@ impl Powertrain {
         }
     }
 
+    /// Speed of the air that the car meets [m/s], where the run changes it.
+    #[must_use]
+    pub fn air_speed(&self, states: &[f64]) -> Option<f64> {
+        matches!(self.load, Load::Road { .. }).then(|| self.road_speed(states) + self.surroundings.road.wind)
+    }
+
     /// Speed of the air before the charge cooler [m/s].
     fn cooling_air(&self, states: &[f64]) -> f64 {
         match self.load {
-            Load::Road => self.road_speed(states) + self.surroundings.road.wind,
+            Load::Road { .. } => self.road_speed(states) + self.surroundings.road.wind,
             Load::Brake(_) => self.surroundings.fan,
         }
     }
@@ -233,24 +244,26 @@ impl Powertrain {
             rates[self.exhaust(bank)] += exhaust * (now.exhaust_flow - now.turbine_flow - now.wastegate_flow);
             let braking = now.compressor_power / states[self.shaft(bank)].max(LEAST_SHAFT);
             rates[self.shaft(bank)] = (turbo.mechanical_efficiency * now.turbine_torque - braking) / turbo.inertia;
-            // A shared actuator follows the mean of what its banks ask for.
-            let opening = states[self.opening(bank)];
-            let asked = (opening + CONTROL_GAIN * now.control_error).clamp(0.0, self.wastegate.most);
-            rates[self.opening(bank)] += (asked - opening) / (self.wastegate_time * self.wastegate_banks());
+            // A shared control follows the mean of what its banks ask for; where the opening is at an end, so is its integral part.
+            let integral = states[self.opening(bank)];
+            rates[self.opening(bank)] += (now.opening - integral) / (self.wastegate_time * self.wastegate_banks());
         }
         rates[CRANK] = self.crank_rate(states, standing.torque);
     }
 
     fn crank_rate(&self, states: &[f64], torque: f64) -> f64 {
+        if states[HOLD] > 0.5 {
+            return 0.0;
+        }
         match (self.load, &self.vehicle) {
             (Load::Brake(rate), _) => rate,
-            (Load::Road, Some(vehicle)) if states[GEAR] > 0.5 => {
+            (Load::Road { .. }, Some(vehicle)) if states[GEAR] > 0.5 => {
                 let gear = states[GEAR] as usize - 1;
                 let torque = states[DRIVE] * torque;
                 let speed = self.road_speed(states);
                 vehicle.engine_speed(vehicle.acceleration(speed, torque, gear, &self.surroundings.road), gear)
             }
-            (Load::Road, _) => 0.0,
+            (Load::Road { .. }, _) => 0.0,
         }
     }
 
@@ -266,7 +279,7 @@ impl Powertrain {
         };
         let cold = self.surroundings.temperature;
         let air_speed = self.cooling_air(states);
-        let target = self.target(crank);
+        let target = self.target(crank, states[THROTTLE]);
         let mut turbos = [TurboStanding::default(); MOST_TURBOS];
         for (bank, now) in turbos.iter_mut().enumerate().take(banks) {
             self.look_at_compressor(bank, states, inlets[bank], air_speed, now);
@@ -279,18 +292,19 @@ impl Powertrain {
         let mut torque = 0.0;
         for (bank, now) in turbos.iter_mut().enumerate().take(banks) {
             let ports = Ports {
-                manifold_pressure: self.throttle * states[self.charge(bank)],
+                manifold_pressure: states[THROTTLE] * states[self.charge(bank)],
                 charge_temperature: now.charge_temperature,
                 exhaust_pressure: states[self.exhaust(bank)],
                 gas_constant: self.gas.gas_constant,
             };
+            let speed_error = SPEED_WEIGHT * (now.corrected_speed / self.turbos[bank].compressor.speed_limit() - 1.0);
+            let error = larger(states[self.charge(bank)] / target - 1.0, speed_error, HANDOVER);
+            now.opening = (states[self.opening(bank)] + CONTROL_GAIN * error).clamp(0.0, self.wastegate.most);
             now.manifold_pressure = ports.manifold_pressure;
             now.engine_air = engine.air_flow(crank, &ports);
             now.exhaust_flow = now.engine_air + engine.fuel_flow(now.engine_air);
             torque += engine.brake_torque(crank, &ports);
             self.look_at_turbine(bank, states, exhaust_temperature, now);
-            let speed_error = SPEED_WEIGHT * (now.corrected_speed / self.turbos[bank].compressor.speed_limit() - 1.0);
-            now.control_error = larger(states[self.charge(bank)] / target - 1.0, speed_error, HANDOVER);
         }
         Standing {
             crank,
@@ -306,9 +320,9 @@ impl Powertrain {
     }
 
     /// Charge pressure that is wanted at crank speed `crank` [rad/s]: with the throttle closed no more than the outside's.
-    fn target(&self, crank: f64) -> f64 {
+    fn target(&self, crank: f64, throttle: f64) -> f64 {
         let outside = self.surroundings.pressure;
-        outside + self.throttle * (self.boost.at(crank) - outside)
+        outside + throttle * (self.boost.at(crank) - outside)
     }
 
     fn look_at_compressor(&self, bank: usize, states: &[f64], inlet: Inlet, air_speed: f64, now: &mut TurboStanding) {
@@ -316,7 +330,6 @@ impl Powertrain {
         let reference = compressor.reference();
         now.inlet = inlet;
         now.shaft = states[self.shaft(bank)];
-        now.opening = states[self.opening(bank)];
         now.charge_pressure = states[self.charge(bank)];
         now.exhaust_pressure = states[self.exhaust(bank)];
         now.corrected_flow = reference.corrected_flow(inlet.mass_flow, inlet.total_pressure, inlet.total_temperature);

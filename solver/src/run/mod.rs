@@ -182,7 +182,7 @@ fn slow(
     let mut march = fresh()?;
     let mut notes = Vec::new();
     if saved.is_none() && (built.settings.from_steady || built.settings.until == Until::Steady) {
-        match march.settle() {
+        match march.settle_before_start().and_then(|()| march.set_off()) {
             Ok(()) => {}
             Err(why @ RunError::NotSteady { .. }) if built.settings.until == Until::Steady => {
                 let until = Until::Settled { at_most: LONGEST_WAIT, tolerance: SETTLED_BELOW };

@@ -37,8 +37,7 @@ const OF_TURBO: [(&str, &str, &str); 15] = [
     ("speed_margin", "1", "share of its speed limit that the shaft leaves free"),
     ("regime", "1", "what holds the power: 0 boost-controlled, 1 wastegate shut, 2 speed-limited, 3 changing"),
 ];
-const REGIMES: [Regime; 4] =
-    [Regime::BoostControlled, Regime::WastegateShut, Regime::SpeedLimited, Regime::Changing];
+const REGIMES: [Regime; 4] = [Regime::BoostControlled, Regime::WastegateShut, Regime::SpeedLimited, Regime::Changing];
 
 /// An engine at an instant.
 #[derive(Debug, Clone, PartialEq, Serialize)]

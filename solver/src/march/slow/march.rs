@@ -50,7 +50,11 @@ pub struct Slow<'a> {
     pub integrals: Integrals,
     /// Steps that were refused.
     pub refused: u64,
+    /// Time at which the clutch closes again when it is open [s].
+    pub(super) clutch_closes: f64,
     settings: Settings,
+    /// Time of the last record [s].
+    recorded: f64,
     /// Whether the state is the steady one.
     settled: bool,
     system: System<'a>,
@@ -111,6 +115,8 @@ impl<'a> Slow<'a> {
             schedule: Schedule { every: settings.record_every, end, done: 0 },
             integrals: Integrals::new(network),
             refused: 0,
+            clutch_closes: 0.0,
+            recorded: f64::NEG_INFINITY,
             settings,
             settled: false,
             warmth: Warmth::new(network, transport.holders.count),
@@ -150,10 +156,13 @@ impl<'a> Slow<'a> {
     pub fn run_to(&mut self, end: f64, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
         while self.clock.time < end {
             let next = self.schedule.next();
-            let stop = next.min(end);
+            let stop = next.min(end).min(self.until_event());
             self.step(stop)?;
             if self.clock.time >= next {
                 self.record(observer)?;
+            }
+            if self.act(observer)? {
+                return Ok(Outcome::Finished);
             }
             if observer.step_done(self)? == Control::Stop {
                 return Ok(Outcome::Interrupted);
@@ -193,6 +202,38 @@ impl<'a> Slow<'a> {
             self.record(observer)?;
         }
         Ok(())
+    }
+
+    /// Network, state and workings of the present instant.
+    pub(super) fn instant(&self) -> (&'a Network, &[f64], &Work) {
+        (self.system.network, &self.system.y, &self.system.work)
+    }
+
+    pub(super) fn network(&self) -> &'a Network {
+        self.system.network
+    }
+
+    /// The states of the powertrain.
+    pub(super) fn drive_states(&mut self) -> &mut [f64] {
+        let first = self.system.network.layout.powertrain_start();
+        &mut self.system.y[first..]
+    }
+
+    /// Rate of the crank's speed [rad/s^2] at the present instant.
+    pub(super) fn crank_rate(&self) -> f64 {
+        let unknown = self.system.unknowns.powertrain[0].0;
+        self.f[unknown] * self.system.unknowns.sizes[unknown]
+    }
+
+    /// Records the present instant, unless it has been.
+    pub(super) fn record_now(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
+        if self.recorded < self.clock.time { self.record(observer) } else { Ok(()) }
+    }
+
+    /// Goes on from a state that the driver has changed: with short steps.
+    pub(super) fn begin_anew(&mut self) -> Result<(), RunError> {
+        self.next = self.next.min(FIRST_STEP);
+        self.start()
     }
 
     /// Goes to the steady state.
@@ -258,6 +299,7 @@ impl<'a> Slow<'a> {
 
     fn record(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
         self.schedule.done += 1;
+        self.recorded = self.clock.time;
         observer.record(self)?;
         self.integrals.open_interval();
         Ok(())
@@ -425,7 +467,7 @@ impl Marching for Slow<'_> {
             blocks: vec![
                 ("y".to_owned(), self.system.y.clone()),
                 ("z".to_owned(), self.system.z.clone()),
-                ("clock".to_owned(), vec![self.clock.time, self.next]),
+                ("clock".to_owned(), vec![self.clock.time, self.next, self.clutch_closes, self.recorded]),
                 ("integrals".to_owned(), self.integrals.to_numbers()),
                 ("warmth".to_owned(), self.warmth.to_numbers()),
             ],
@@ -452,10 +494,11 @@ impl Slow<'_> {
         let (states, flows) = (self.system.y.len(), self.system.z.len());
         self.system.y.copy_from_slice(take("y", states)?);
         self.system.z.copy_from_slice(take("z", flows)?);
-        let clock = take("clock", 2)?;
+        let clock = take("clock", 4)?;
         self.clock = Clock { time: clock[0], step: count("step")? };
         // At the very start of a phase the steps begin short.
         self.next = if self.clock.time > begun { clock[1] } else { FIRST_STEP };
+        (self.clutch_closes, self.recorded) = (clock[2], clock[3]);
         self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
         self.warmth.restore(take("warmth", self.warmth.to_numbers().len())?);
         self.schedule.done = count("records")?;

@@ -4,6 +4,7 @@
 //! damped, not resolved.
 
 mod colour;
+mod driver;
 mod linear;
 mod march;
 mod pattern;

@@ -50,8 +50,6 @@ pub struct TurboStanding {
     pub wastegate_flow: f64,
     /// Torque of the turbine [N m].
     pub turbine_torque: f64,
-    /// Relative excess that the wastegate's control acts on.
-    pub control_error: f64,
 }
 
 /// A powertrain.

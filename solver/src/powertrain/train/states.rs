@@ -1,6 +1,6 @@
 //! Where the states of a powertrain stand, and those with which it starts.
 
-use super::{Powertrain, Vehicle};
+use super::Powertrain;
 use std::ops::Range;
 
 /// Crank speed [rad/s].
@@ -9,8 +9,12 @@ pub(super) const CRANK: usize = 0;
 pub(super) const GEAR: usize = 1;
 /// One, or nothing while the driver shifts.
 pub(super) const DRIVE: usize = 2;
+/// Share of the charge pressure that the throttle lets into the manifold.
+pub(super) const THROTTLE: usize = 3;
+/// One while the crank's speed is held, whatever the torque.
+pub(super) const HOLD: usize = 4;
 /// States that all powertrains have.
-const OWN: usize = 3;
+const OWN: usize = 5;
 
 /// What the banks of an engine share.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -30,7 +34,7 @@ impl Powertrain {
         self.shaft(self.turbos.len())
     }
 
-    /// States that only the driver changes: gear and whether it drives.
+    /// States that only the driver changes: gear, whether it drives, throttle, and whether the speed is held.
     #[must_use]
     pub fn held() -> Range<usize> {
         GEAR..OWN
@@ -53,7 +57,7 @@ impl Powertrain {
         OWN + count(self.shared.charge, self.turbos.len()) + if self.shared.exhaust { 0 } else { bank }
     }
 
-    /// Place of the opening of the wastegate of bank `bank`, from nothing to one.
+    /// Place of the integral part of the control of bank `bank`: the opening of its wastegate when nothing is left to correct.
     #[must_use]
     pub fn opening(&self, bank: usize) -> usize {
         let banks = self.turbos.len();
@@ -106,7 +110,9 @@ impl Powertrain {
         states[CRANK] = self.start_speed;
         states[GEAR] = self.start_gear as f64;
         states[DRIVE] = 1.0;
-        let target = self.target(self.start_speed);
+        states[THROTTLE] = self.start_throttle.unwrap_or(self.throttle);
+        states[HOLD] = 1.0;
+        let target = self.target(self.start_speed, states[THROTTLE]);
         let (outside, banks) = (self.surroundings.pressure, self.turbos.len());
         let engine = super::Engine {
             volumetric_efficiency: self.volumetric_efficiency.at(self.start_speed),
@@ -114,7 +120,7 @@ impl Powertrain {
             ..self.engine
         };
         let ports = super::Ports {
-            manifold_pressure: self.throttle * target,
+            manifold_pressure: states[THROTTLE] * target,
             charge_temperature: self.surroundings.temperature + 20.0,
             exhaust_pressure: target,
             gas_constant: self.gas.gas_constant,
@@ -142,17 +148,55 @@ impl Powertrain {
         high / compressor.reference().corrected_speed(1.0, temperature)
     }
 
-    /// The driver engages the next gear at the same road speed, or closes the clutch again: the crank turns as the wheels make it.
-    pub fn shift(&self, vehicle: &Vehicle, states: &mut [f64]) {
+    /// The driver opens the clutch and takes the next gear: the crank is to turn as the wheels make it.
+    pub fn shift(&self, states: &mut [f64]) {
+        let Some(vehicle) = &self.vehicle else { return };
         let speed = self.road_speed(states);
         states[GEAR] += 1.0;
         states[CRANK] = vehicle.engine_speed(speed, states[GEAR] as usize - 1);
         states[DRIVE] = 0.0;
     }
 
-    /// The clutch is closed.
-    pub fn drive(states: &mut [f64]) {
+    /// The driver closes the clutch again.
+    pub fn close_clutch(states: &mut [f64]) {
         states[DRIVE] = 1.0;
+    }
+
+    /// Whether the clutch is open.
+    #[must_use]
+    pub fn shifting(states: &[f64]) -> bool {
+        states[DRIVE] < 0.5
+    }
+
+    /// The driver sets the throttle; the crank's speed is held from now on, or not.
+    pub fn set(states: &mut [f64], throttle: f64, held: bool) {
+        states[THROTTLE] = throttle;
+        states[HOLD] = f64::from(u8::from(held));
+    }
+
+    /// Gear, counted from one; zero where none is engaged.
+    #[must_use]
+    pub fn gear(states: &[f64]) -> usize {
+        states[GEAR] as usize
+    }
+
+    /// Crank speed [rad/s].
+    #[must_use]
+    pub fn crank(states: &[f64]) -> f64 {
+        states[CRANK]
+    }
+
+    /// Torque at the crank that keeps the road speed [N m]; nothing without a vehicle in gear.
+    #[must_use]
+    pub fn cruising_torque(&self, states: &[f64]) -> f64 {
+        let road = &self.surroundings.road;
+        match &self.vehicle {
+            Some(vehicle) if states[GEAR] > 0.5 => {
+                let load = vehicle.road_load(self.road_speed(states), road.air_density, road.slope, road.wind);
+                load / vehicle.drive_force(1.0, states[GEAR] as usize - 1)
+            }
+            _ => 0.0,
+        }
     }
 }
 

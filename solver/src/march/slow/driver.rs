@@ -1,0 +1,132 @@
+//! The driver: what happens at an instant rather than by itself. Throttle, clutch, gears, and the end of a roll-on.
+
+use super::march::Slow;
+use crate::error::{Error, RunError};
+use crate::march::Observer;
+use crate::network::Drive;
+use crate::powertrain::{Load, Powertrain};
+
+/// Throttles between which the one is sought that keeps a road speed.
+const THROTTLES: [f64; 2] = [0.05, 1.0];
+/// Torque that may be left over when the car cruises [N m].
+const CRUISES: f64 = 0.5;
+/// Most trials of a throttle.
+const MOST_TRIALS: usize = 20;
+/// Share of a speed within which it is reached.
+const REACHED: f64 = 1e-6;
+/// Shortest time to an event that a step is cut for [s].
+const SHORTEST: f64 = 1e-4;
+
+/// What comes next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Event {
+    Shift,
+    Clutch,
+    End,
+}
+
+impl Slow<'_> {
+    fn drive(&self) -> Option<&Drive> {
+        self.network().drive.as_ref()
+    }
+
+    /// Goes to the steady state from which the driver sets off: at the crank's first speed, and on the road with the throttle that keeps
+    /// the car's.
+    ///
+    /// # Errors
+    /// None is found.
+    pub fn settle_before_start(&mut self) -> Result<(), RunError> {
+        let on_road = self.drive().is_some_and(|drive| matches!(drive.powertrain.load, Load::Road { .. }));
+        if !on_road {
+            return self.settle();
+        }
+        let [mut low, mut high] = THROTTLES;
+        for _ in 0..MOST_TRIALS {
+            let throttle = 0.5 * (low + high);
+            Powertrain::set(self.drive_states(), throttle, true);
+            self.settle()?;
+            let left = self.torque_left();
+            if left.abs() < CRUISES {
+                break;
+            }
+            if left > 0.0 { high = throttle } else { low = throttle }
+        }
+        Ok(())
+    }
+
+    /// Torque beyond what keeps the road speed [N m].
+    fn torque_left(&self) -> f64 {
+        let (network, y, work) = self.instant();
+        match (&network.drive, network.standing(y, work)) {
+            (Some(drive), Some(standing)) => {
+                standing.torque - drive.powertrain.cruising_torque(network.drive_states(y))
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// The driver opens the throttle as the point says, and lets the crank go where the point moves it.
+    ///
+    /// # Errors
+    /// The state is not one.
+    pub fn set_off(&mut self) -> Result<(), RunError> {
+        let Some(drive) = self.drive() else { return Ok(()) };
+        let throttle = drive.powertrain.throttle;
+        let held = drive.powertrain.load == Load::Brake(0.0);
+        Powertrain::set(self.drive_states(), throttle, held);
+        self.start()
+    }
+
+    /// What the driver does next, and in what time [s], as fast as the crank turns faster now.
+    fn next_event(&self) -> Option<(Event, f64)> {
+        let drive = self.drive()?;
+        let powertrain = &drive.powertrain;
+        let (Load::Road { until }, Some(vehicle)) = (powertrain.load, &powertrain.vehicle) else { return None };
+        let (network, y, _) = self.instant();
+        let states = network.drive_states(y);
+        if Powertrain::shifting(states) {
+            return Some((Event::Clutch, (self.clutch_closes - self.clock.time).max(0.0)));
+        }
+        let (gear, crank, rate) = (Powertrain::gear(states), Powertrain::crank(states), self.crank_rate());
+        let time_to = |speed: f64| {
+            if crank >= speed * (1.0 - REACHED) { 0.0 } else { (speed - crank) / rate.max(f64::MIN_POSITIVE) }
+        };
+        let end = (Event::End, time_to(vehicle.engine_speed(until, gear - 1)));
+        let shift = (Event::Shift, time_to(vehicle.shift_speed));
+        Some(if gear < vehicle.gears.len() && shift.1 < end.1 { shift } else { end })
+    }
+
+    /// Time [s] until which the march may go before the driver does something.
+    pub(super) fn until_event(&self) -> f64 {
+        self.next_event().map_or(f64::INFINITY, |(_, time)| self.clock.time + time.max(SHORTEST))
+    }
+
+    /// The driver does what is due; answers whether the run is at its end.
+    ///
+    /// # Errors
+    /// The state is not one, or the observer could not go on.
+    pub(super) fn act(&mut self, observer: &mut dyn Observer<Self>) -> Result<bool, Error> {
+        match self.next_event() {
+            Some((Event::End, time)) if time <= 0.0 => {
+                self.record_now(observer)?;
+                return Ok(true);
+            }
+            Some((Event::Shift, time)) if time <= 0.0 => {
+                let Some(drive) = self.drive() else { return Ok(false) };
+                let (powertrain, pause) =
+                    (&drive.powertrain, drive.powertrain.vehicle.as_ref().map_or(0.0, |v| v.shift_time));
+                let mut states = self.instant().0.drive_states(self.instant().1).to_vec();
+                powertrain.shift(&mut states);
+                self.drive_states().copy_from_slice(&states);
+                self.clutch_closes = self.clock.time + pause;
+                self.begin_anew()?;
+            }
+            Some((Event::Clutch, time)) if time <= SHORTEST => {
+                Powertrain::close_clutch(self.drive_states());
+                self.begin_anew()?;
+            }
+            _ => {}
+        }
+        Ok(false)
+    }
+}
