@@ -2,8 +2,10 @@
 
 use super::{Case, Phase, PointCase, Start, Until};
 use crate::error::{CaseError, Problem};
+use crate::flow::DuctId;
 use crate::march::{self, March};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
+use crate::part::Part;
 
 /// Slowest periods over which means are formed when the case does not say.
 const AVERAGED_PERIODS: f64 = 3.0;
@@ -69,17 +71,30 @@ impl Case {
         Ok(built)
     }
 
+    /// As [`Case::build`] for a point without phases, with as many cells in each duct as `like` has in the duct of that name. What is
+    /// found in the network is then smooth in the lengths of ducts, which otherwise decide on the number of cells.
+    ///
+    /// # Errors
+    /// As for [`Case::build`].
+    pub fn build_meshed_as(&self, name: &str, like: &Network) -> Result<Built, CaseError> {
+        let case = self.at_point(name)?;
+        let settings = settings(&case);
+        let averaged = case.run.average_over;
+        let mut blueprint = self.blueprint(case);
+        for (part, _, drawn) in &mut blueprint.parts {
+            if let (Part::Duct(duct), Some(id)) = (drawn, like.ducts.iter().position(|name| name == part)) {
+                duct.cell = Some(duct.length / like.arena.cells(DuctId(id)) as f64);
+            }
+        }
+        finish(blueprint, settings, averaged)
+    }
+
     fn build_plain(&self, name: &str) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
-        let blueprint = self.blueprint(case);
-        let stretches = blueprint.initial.clone();
-        let network = Network::build(blueprint)?;
-        let initial = network.initial_state(&stretches);
-        Ok(Built { network, initial, settings, averaged })
+        finish(self.blueprint(case), settings, averaged)
     }
-
     fn blueprint(&self, case: PointCase) -> Blueprint {
         let location = |name: &str| self.location(&format!("parts.{name}"));
         Blueprint {
@@ -135,6 +150,13 @@ impl Built {
         let ringing = || self.network.ringing_window(AVERAGED_PERIODS).0.min(MOST_AVERAGED * end);
         (end - self.averaged.unwrap_or_else(ringing)).max(0.0)
     }
+}
+
+fn finish(blueprint: Blueprint, settings: march::Settings, averaged: Option<f64>) -> Result<Built, CaseError> {
+    let stretches = blueprint.initial.clone();
+    let network = Network::build(blueprint)?;
+    let initial = network.initial_state(&stretches);
+    Ok(Built { network, initial, settings, averaged })
 }
 
 fn settings(case: &PointCase) -> march::Settings {

@@ -4,6 +4,7 @@
 //! `like`; what is left is one tree that needs no other file ([`Case::resolved_text`]). That tree is read by tables of keys; the
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
+mod adjust;
 mod blueprint;
 mod extend;
 mod files;
@@ -12,6 +13,7 @@ mod initial;
 pub mod keys;
 mod like;
 mod merge;
+mod numbers;
 mod outside;
 mod parts;
 mod point;
@@ -20,9 +22,11 @@ mod run_plan;
 mod schema;
 mod sections;
 
+pub use adjust::NewValue;
 pub use blueprint::{Built, BuiltPhase};
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
+pub use numbers::Number;
 pub use outside::Outside;
 pub use point::{Fan, Phase, Point, REST};
 pub use point_case::PointCase;

@@ -1,0 +1,10 @@
+//! Many steady states of neighbouring cases: what each field of a case does, and how far the figures spread with the inputs.
+//!
+//! Nothing here knows of threads: each sample and each field is a pure function of its number, so that whoever runs them side by
+//! side gets the same numbers.
+
+mod figures;
+mod steady;
+
+pub use figures::{Figure, Figures, Of, Quantity};
+pub use steady::{SteadyPoint, steady_figures};
