@@ -3,8 +3,13 @@
 //! Nothing here knows of threads: each sample and each field is a pure function of its number, so that whoever runs them side by
 //! side gets the same numbers.
 
+mod aim;
 mod figures;
+pub mod levers;
 mod steady;
+mod workshop;
 
+pub use aim::{Aim, Measure};
 pub use figures::{Figure, Figures, Of, Quantity};
 pub use steady::{SteadyPoint, steady_figures};
+pub use workshop::Step;
