@@ -3,6 +3,7 @@
 use super::{Case, Phase, PointCase, Start, Until};
 use crate::error::{CaseError, Problem};
 use crate::flow::DuctId;
+use crate::loss::Deviations;
 use crate::march::{self, March};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
 use crate::part::Part;
@@ -72,15 +73,16 @@ impl Case {
     }
 
     /// As [`Case::build`] for a point without phases, with as many cells in each duct as `like` has in the duct of that name. What is
-    /// found in the network is then smooth in the lengths of ducts, which otherwise decide on the number of cells.
+    /// found in the network is then smooth in the lengths of ducts, which otherwise decide on the number of cells. The published laws of loss
+    /// are moved by `deviations`.
     ///
     /// # Errors
     /// As for [`Case::build`].
-    pub fn build_meshed_as(&self, name: &str, like: &Network) -> Result<Built, CaseError> {
+    pub fn build_meshed_as(&self, name: &str, like: &Network, deviations: Deviations) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
-        let mut blueprint = self.blueprint(case);
+        let mut blueprint = Blueprint { deviations, ..self.blueprint(case) };
         for (part, _, drawn) in &mut blueprint.parts {
             if let (Part::Duct(duct), Some(id)) = (drawn, like.ducts.iter().position(|name| name == part)) {
                 duct.cell = Some(duct.length / like.arena.cells(DuctId(id)) as f64);
@@ -109,6 +111,7 @@ impl Case {
             initial: case.initial.iter().map(stretch).collect(),
             cell: case.run.cell,
             scheme: case.run.scheme,
+            deviations: Deviations::default(),
         }
     }
 }

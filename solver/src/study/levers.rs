@@ -5,6 +5,7 @@ use super::{Aim, Measure, SteadyPoint};
 use crate::case::{Case, NewValue, Number};
 use crate::error::{CaseError, Error, Problem};
 use crate::fields::Range;
+use crate::loss::Deviations;
 
 /// Step of the differences over the value, when nobody asks for another: the error of a central difference goes with its square, and what
 /// the steady solver leaves, 1e-10, with its inverse.
@@ -168,7 +169,7 @@ impl Levers {
     /// The aim with another value of a field.
     fn aim_at(&self, number: &Number, value: f64) -> Result<f64, Error> {
         let case = self.case.with(&[(&number.path, NewValue::Si(value))])?;
-        let there = self.base.neighbour(&case, &self.point)?;
+        let there = self.base.neighbour(&case, &self.point, Deviations::default())?;
         Ok(self.measure.value(&there.figures).unwrap_or(f64::NAN))
     }
 

@@ -3,6 +3,7 @@
 use super::Figures;
 use crate::case::{Built, Case};
 use crate::error::{CaseError, Error, Problem};
+use crate::loss::Deviations;
 use crate::march::slow::{Steady, steady};
 use crate::network::Network;
 
@@ -42,12 +43,12 @@ impl SteadyPoint {
     }
 
     /// The steady state of `case`, a neighbour of the case of this one, at `point`: with the same number of cells in each duct, and sought
-    /// from this state.
+    /// from this state. The published laws of loss are moved by `deviations`.
     ///
     /// # Errors
     /// As for [`SteadyPoint::of`].
-    pub fn neighbour(&self, case: &Case, point: &str) -> Result<Self, Error> {
-        let Built { network, initial, .. } = case.build_meshed_as(point, &self.network)?;
+    pub fn neighbour(&self, case: &Case, point: &str, deviations: Deviations) -> Result<Self, Error> {
+        let Built { network, initial, .. } = case.build_meshed_as(point, &self.network, deviations)?;
         let from_rest = || steady(&network, 0.0, initial.clone(), vec![0.0; network.layout.unknowns]);
         let found = if network.layout == self.network.layout {
             steady(&network, 0.0, self.y.clone(), self.z.clone()).or_else(|_| from_rest())

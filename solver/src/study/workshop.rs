@@ -32,7 +32,7 @@ impl Step {
             (Dimension::Volume, true) => Some((10.0 * 0.0254 * 0.0254 * 0.0254, "10 in3")),
             (Dimension::Angle, _) => Some((std::f64::consts::PI / 180.0, "1 deg")),
             (Dimension::Temperature | Dimension::TemperatureDifference, _) => Some((1.0, "1 K")),
-            (Dimension::Ratio, _) if number.unit.symbol == "%" => Some((0.1, "10 points of %")),
+            (Dimension::Ratio, _) if number.unit.symbol == "%" => Some((0.1, "10 %-points")),
             (Dimension::Ratio, _) => Some((0.1, "0.1")),
             _ => None,
         };

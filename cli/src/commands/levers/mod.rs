@@ -165,7 +165,7 @@ impl Scale {
         match quantity {
             Quantity::InletTemperature => Self { factor: 1.0, unit: "K", decimals: 3, target: 1.0 },
             Quantity::TotalPressure => Self { factor: 1.0, unit: "Pa", decimals: 1, target: 100.0 },
-            _ => Self { factor: 100.0, unit: "%", decimals: 3, target: 1e-3 },
+            _ => Self { factor: 100.0, unit: "%", decimals: 4, target: 1e-3 },
         }
     }
 }

@@ -19,17 +19,10 @@ pub(super) fn of(found: &Found<'_>) -> String {
     let target = format!("{} {}", figures(scale.factor * found.target), scale.unit);
     let now = fixed(scale.factor * found.study.now(), scale.decimals);
     say(&mut text, &format!("{}: {now} {}", measured(found), scale.unit));
-    let head = ["now", "step", "change,", "gain,", &target]
-        .iter()
-        .enumerate()
-        .map(|(column, head)| match column {
-            2 | 3 => format!("{head} {}", scale.unit),
-            4 => format!("{head} is"),
-            _ => (*head).to_owned(),
-        })
-        .collect();
+    let [change, gain] = ["change", "gain"].map(|what| format!("{what}, {}", scale.unit));
+    let head = vec!["now".to_owned(), change, gain, format!("{target} is")];
     let rows = found.levers.iter().map(|(number, lever)| row(number, lever, found, &scale)).collect();
-    let table = Table { head: Row::new("field", head).noted("remark"), rows }.render();
+    let table = Table { head: Row::new("field", head), rows }.render();
     text.push_str(&format!("\n{table}\n"));
     remarks(found).iter().for_each(|words| say(&mut text, words));
     text
@@ -60,23 +53,22 @@ fn row(number: &Number, lever: &Lever, found: &Found<'_>, scale: &Scale) -> Row 
     };
     let cells = vec![
         number.text.clone(),
-        format!("+{}", lever.step.words),
-        signed(scale.factor * lever.per_step(), scale.decimals),
+        format!("+{}: {}", lever.step.words, signed(scale.factor * lever.per_step(), scale.decimals)),
         fixed(scale.factor * lever.gain, scale.decimals),
         format!("{} {symbol}", figures(tolerance)).trim_end().to_owned(),
     ];
     let mut remarks = Vec::new();
     match &lever.sides {
         Sides::Both => {}
-        Sides::Above(_) => remarks.push("from above only".to_owned()),
-        Sides::Below(_) => remarks.push("from below only".to_owned()),
+        Sides::Above(_) => remarks.push("above".to_owned()),
+        Sides::Below(_) => remarks.push("below".to_owned()),
     }
     match lever.disagreement() {
         Some(apart) if apart > APART => remarks.push(format!("+-{} %", figures(100.0 * apart))),
         Some(_) => {}
-        None => remarks.push("not checked by a second step".to_owned()),
+        None => remarks.push("unchecked".to_owned()),
     }
-    Row::new(label(number), cells).noted(remarks.join("; "))
+    Row::new(label(number), cells).noted(remarks.join(" "))
 }
 
 /// `left_tube sections[1] diameter`.
@@ -93,7 +85,8 @@ fn remarks(found: &Found<'_>) -> Vec<String> {
         if found.aim == Aim::Difference { ", but not beyond draws that are equal" } else { "" },
     )];
     remarks.push(format!(
-        "Derivatives are differences over {} of each value; where steps twice as long give another one, the remark says how far it lies.",
+        "Changes come from differences over {} of each value, on both sides where nothing else is said; where steps twice as long give \
+         another one, +- says how far it lies.",
         share(found.study.step)
     ));
     for (number, lever) in &found.levers {
