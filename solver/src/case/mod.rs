@@ -133,6 +133,7 @@ impl Case {
             None => Some(RunPlan::default()),
         };
         let title = fields.text("title").unwrap_or_default();
+        numbers::refuse_spreads(&tree, log);
         let (file, outside, run, defaults) = (file.to_string(), outside?, run?, Vec::new());
         let case = Self { file, title, outside, points, flow, initial, run, defaults, tree: Node::clone(&tree), kinds };
         case.check_points(log);

@@ -3,7 +3,7 @@
 use super::Case;
 use super::keys::{CASE_KEYS, OUTSIDE_KEYS};
 use crate::error::Location;
-use crate::fields::{Key, Range, Value, form_of, join};
+use crate::fields::{Key, Log, Range, Value, form_of, join};
 use crate::part::Kind;
 use crate::quantity::{self, Dimension, Spread, Unit};
 use crate::yaml::{Content, Entry, Node};
@@ -54,6 +54,36 @@ impl Case {
 
 /// Key that says how a part is computed rather than what it is.
 const CELL: &str = "cell";
+
+/// Refuses spreads where a value says how a case is computed or what it starts from: nothing there is uncertain.
+pub(super) fn refuse_spreads(tree: &Node, log: &Log) {
+    for section in ["run", "initial"] {
+        if let Some(node) = tree.get(section) {
+            refuse_in(section, node, log);
+        }
+    }
+    for part in tree.get("parts").and_then(Node::map).unwrap_or_default() {
+        if let Some(node) = part.value.get(CELL) {
+            refuse_in(&join(&join("parts", &part.key), CELL), node, log);
+        }
+    }
+}
+
+fn refuse_in(path: &str, node: &Node, log: &Log) {
+    match &node.content {
+        Content::Scalar { text, .. } if quantity::looks_like_number(text) && quantity::has_spread(text) => {
+            let found = format!("a spread in {}", quantity::quote(text));
+            log.wrong(&node.place, path, found, "a value alone: it says how the case is computed, not what it is");
+        }
+        Content::Scalar { .. } => {}
+        Content::List(items) => {
+            items.iter().enumerate().for_each(|(index, item)| refuse_in(&format!("{path}[{index}]"), item, log));
+        }
+        Content::Map(entries) => {
+            entries.iter().for_each(|entry| refuse_in(&join(path, &entry.key), &entry.value, log));
+        }
+    }
+}
 
 struct Walk<'a> {
     kinds: &'static [Kind],

@@ -6,6 +6,7 @@
 mod spread;
 mod units;
 
+pub(crate) use spread::stands_in as has_spread;
 pub use spread::{Shape, Spread};
 pub use units::Unit;
 

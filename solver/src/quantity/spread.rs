@@ -28,7 +28,7 @@ pub struct Spread {
 }
 
 /// Whether a spread stands in the text.
-pub(super) fn stands_in(text: &str) -> bool {
+pub(crate) fn stands_in(text: &str) -> bool {
     text.contains(SIGN) || text.contains('\u{b1}')
 }
 

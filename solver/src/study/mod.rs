@@ -4,12 +4,17 @@
 //! side gets the same numbers.
 
 mod aim;
+mod dice;
 mod figures;
 pub mod levers;
+mod pulls;
+pub mod spread;
 mod steady;
 mod workshop;
 
 pub use aim::{Aim, Measure};
+pub use dice::Dice;
 pub use figures::{Figure, Figures, Of, Quantity};
+pub use pulls::sets_needed;
 pub use steady::{SteadyPoint, steady_figures};
 pub use workshop::Step;

@@ -128,3 +128,18 @@ fn what_cannot_be_is_refused_as_in_a_file() {
     assert_eq!((negative.path.as_str(), negative.location.line), ("parts.nose.area", 6));
     assert!(told("parts.nose.area", NewValue::from("13 mm")).found.contains("a length"));
 }
+
+#[test]
+fn a_spread_of_how_a_case_is_computed_is_refused() {
+    for (from, to, path) in [
+        ("until: 1 s", "until: 1 +- 0.1 s", "run.until"),
+        ("cell: 9 mm", "cell: 9 +- 1 mm", "parts.left.cell"),
+        ("run:", "initial: [{part: left, pressure: 99 +- 1 kPa}]\nrun:", "initial[0].pressure"),
+    ] {
+        let told = Case::from_text("tract.yaml", &TRACT.replace(from, to)).expect_err(path);
+        assert!(
+            told.problems.iter().any(|problem| problem.path == path && problem.found.contains("a spread")),
+            "{told}"
+        );
+    }
+}
