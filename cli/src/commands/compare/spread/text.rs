@@ -113,7 +113,7 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
             Verdict::BelowNoise => format!("it {word} by {size} {unit}, which one pull cannot show"),
             Verdict::Measurable => format!("it {word} by {size} {unit}"),
         });
-        if is_pulled(quantity)
+        if is_pulled(difference)
             && let Some(sets) = sets(difference, sampled.noise).filter(|_| !difference.includes_zero())
         {
             clauses.push(format!("{sets} sets A-B-A would show the air"));

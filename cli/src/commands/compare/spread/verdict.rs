@@ -1,7 +1,7 @@
 //! What can be said of a difference.
 
 use tractwright::study::spread::Difference;
-use tractwright::study::{Quantity, sets_needed};
+use tractwright::study::{Of, Quantity, sets_needed};
 
 /// What can be said of a difference.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,7 +18,7 @@ impl Verdict {
     pub(super) fn of(difference: &Difference, noise: f64) -> Self {
         if difference.includes_zero() {
             Self::EitherWay
-        } else if is_pulled(difference.quantity) && difference.relative() < noise {
+        } else if is_pulled(difference) && difference.relative() < noise {
             Self::BelowNoise
         } else {
             Self::Measurable
@@ -44,13 +44,13 @@ impl Verdict {
     }
 }
 
-/// Whether pulls on a dyno measure the quantity, so that their noise counts. Power does; until the engine is there to give it, the air
+/// Whether pulls on a dyno measure the figure, so that their noise counts; what lies between draws they do not. Power does; until the engine is there to give it, the air
 /// that it goes with stands for it.
-pub(super) fn is_pulled(quantity: Quantity) -> bool {
-    quantity == Quantity::MassFlow
+pub(super) fn is_pulled(difference: &Difference) -> bool {
+    difference.quantity == Quantity::MassFlow && difference.of != Of::Difference
 }
 
 /// Sets A-B-A that find a difference which pulls measure.
 pub(super) fn sets(difference: &Difference, noise: f64) -> Option<u64> {
-    is_pulled(difference.quantity).then(|| sets_needed(noise, difference.relative())).flatten()
+    is_pulled(difference).then(|| sets_needed(noise, difference.relative())).flatten()
 }
