@@ -21,3 +21,4 @@ pub mod march;
 pub mod record;
 pub mod case;
 pub mod run;
+pub mod study;

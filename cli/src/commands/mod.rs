@@ -4,6 +4,7 @@ mod check;
 mod compare;
 mod completions;
 mod kinds;
+mod levers;
 mod picture;
 mod run;
 mod schema;
@@ -32,6 +33,7 @@ pub(crate) enum Command {
     Run(run::Run),
     Summary(summary::Summarise),
     Compare(compare::Compare),
+    Levers(levers::Levers),
     Validate(validate::Validate),
     Picture(picture::Picture),
     Speed(speed::Speed),
@@ -69,6 +71,7 @@ impl Command {
             Self::Run(command) => command.execute(streams),
             Self::Summary(command) => command.execute(streams),
             Self::Compare(command) => command.execute(streams),
+            Self::Levers(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),
             Self::Speed(command) => command.execute(streams),

@@ -2,8 +2,11 @@
 
 use super::{Case, Phase, PointCase, Start, Task, Until};
 use crate::error::{CaseError, Problem};
+use crate::flow::DuctId;
+use crate::loss::Deviations;
 use crate::march::{self, March};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
+use crate::part::Part;
 
 /// Slowest periods over which means are formed when the case does not say.
 const AVERAGED_PERIODS: f64 = 3.0;
@@ -74,23 +77,31 @@ impl Case {
         Ok(built)
     }
 
+    /// As [`Case::build`] for a point without phases, with as many cells in each duct as `like` has in the duct of that name. What is
+    /// found in the network is then smooth in the lengths of ducts, which otherwise decide on the number of cells. The published laws of loss
+    /// are moved by `deviations`.
+    ///
+    /// # Errors
+    /// As for [`Case::build`].
+    pub fn build_meshed_as(&self, name: &str, like: &Network, deviations: Deviations) -> Result<Built, CaseError> {
+        let case = self.at_point(name)?;
+        let settings = settings(&case);
+        let averaged = case.run.average_over;
+        let mut blueprint = Blueprint { deviations, ..self.blueprint(case) };
+        for (part, _, drawn) in &mut blueprint.parts {
+            if let (Part::Duct(duct), Some(id)) = (drawn, like.ducts.iter().position(|name| name == part)) {
+                duct.cell = Some(duct.length / like.arena.cells(DuctId(id)) as f64);
+            }
+        }
+        finish(blueprint, settings, averaged)
+    }
+
     fn build_plain(&self, name: &str) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
-        let settings = match case.point.task {
-            Task::Hold => settings,
-            Task::Pull { to, rate } => driven(settings, (to - case.point.engine_speed) / rate),
-            Task::Step { time, .. } => driven(settings, time),
-            Task::RollOn { .. } => driven(settings, LONGEST_ROLL_ON),
-        };
         let averaged = case.run.average_over;
-        let blueprint = self.blueprint(case);
-        let stretches = blueprint.initial.clone();
-        let network = Network::build(blueprint)?;
-        let initial = network.initial_state(&stretches);
-        Ok(Built { network, initial, settings, averaged })
+        finish(self.blueprint(case), settings, averaged)
     }
-
     fn blueprint(&self, case: PointCase) -> Blueprint {
         let location = |name: &str| self.location(&format!("parts.{name}"));
         Blueprint {
@@ -106,6 +117,7 @@ impl Case {
             initial: case.initial.iter().map(stretch).collect(),
             cell: case.run.cell,
             scheme: case.run.scheme,
+            deviations: Deviations::default(),
         }
     }
 }
@@ -161,8 +173,15 @@ fn driven(settings: march::Settings, length: f64) -> march::Settings {
     }
 }
 
+fn finish(blueprint: Blueprint, settings: march::Settings, averaged: Option<f64>) -> Result<Built, CaseError> {
+    let stretches = blueprint.initial.clone();
+    let network = Network::build(blueprint)?;
+    let initial = network.initial_state(&stretches);
+    Ok(Built { network, initial, settings, averaged })
+}
+
 fn settings(case: &PointCase) -> march::Settings {
-    march::Settings {
+    let settings = march::Settings {
         march: case.run.march,
         from_steady: case.run.start == Start::Steady && case.initial.is_empty(),
         courant: case.run.courant,
@@ -172,6 +191,12 @@ fn settings(case: &PointCase) -> march::Settings {
             Until::Steady => march::Until::Steady,
             Until::Settled { below, at_most } => march::Until::Settled { at_most, tolerance: below },
         },
+    };
+    match case.point.task {
+        Task::Hold => settings,
+        Task::Pull { to, rate } => driven(settings, (to - case.point.engine_speed) / rate),
+        Task::Step { time, .. } => driven(settings, time),
+        Task::RollOn { .. } => driven(settings, LONGEST_ROLL_ON),
     }
 }
 

@@ -4,6 +4,7 @@
 //! `like`; what is left is one tree that needs no other file ([`Case::resolved_text`]). That tree is read by tables of keys; the
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
+mod adjust;
 mod blueprint;
 mod engine;
 mod extend;
@@ -13,6 +14,7 @@ mod initial;
 pub mod keys;
 mod like;
 mod merge;
+mod numbers;
 mod outside;
 mod parts;
 mod point;
@@ -21,9 +23,11 @@ mod run_plan;
 mod schema;
 mod sections;
 
+pub use adjust::NewValue;
 pub use blueprint::{Built, BuiltPhase};
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
+pub use numbers::Number;
 pub use outside::Outside;
 pub use point::{Fan, Phase, Point, REST, Task};
 pub use point_case::PointCase;
@@ -130,6 +134,7 @@ impl Case {
             None => Some(RunPlan::default()),
         };
         let title = fields.text("title").unwrap_or_default();
+        numbers::refuse_spreads(&tree, log);
         let (file, outside, run, defaults) = (file.to_string(), outside?, run?, Vec::new());
         let case = Self { file, title, outside, points, flow, initial, run, defaults, tree: Node::clone(&tree), kinds };
         case.check_points(log);

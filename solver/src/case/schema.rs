@@ -177,7 +177,8 @@ fn or_null(value: Json) -> Json {
 }
 
 fn of_quantity(dimension: Dimension, range: Range) -> Json {
-    let text = json!({"type": "string", "pattern": format!("^{}{}$", number(range), unit(dimension))});
+    let spread = spread(dimension);
+    let text = json!({"type": "string", "pattern": format!("^{}({}|{spread})$", number(range), unit(dimension))});
     match dimension {
         Dimension::Ratio => json!({"anyOf": [of_number(range), text]}),
         _ => text,
@@ -214,6 +215,11 @@ fn number(range: Range) -> String {
     };
     let sign = if negative { "[-+]?" } else { "\\+?" };
     format!("{sign}([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][-+]?[0-9]+)?")
+}
+
+/// Pattern of a spread with the units of a dimension.
+fn spread(dimension: Dimension) -> String {
+    format!(" *\\+- *{}{}( +(normal|uniform))?", number(Range::NotNegative), unit(dimension))
 }
 
 /// Pattern of the units of a dimension, with the spaces before them; `1/m` needs one, or its digit would be the number's.
@@ -342,7 +348,8 @@ mod tests {
         fn a_text_made_from_the_pattern_is_a_quantity(
             (dimension, text) in (0..Dimension::ALL.len()).prop_flat_map(|index| {
                 let dimension = Dimension::ALL[index];
-                let pattern = format!("{}{}", number(Range::Any).replace("[0-9]+)?", "[0-9]{1,2})?"), unit(dimension));
+                let pattern = format!("{}({}|{})", number(Range::Any), unit(dimension), spread(dimension));
+                let pattern = pattern.replace("[0-9]+)?", "[0-9]{1,2})?");
                 (Just(dimension), proptest::string::string_regex(&pattern).expect("a pattern without anchors"))
             })
         ) {

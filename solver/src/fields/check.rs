@@ -106,7 +106,7 @@ fn check_value(log: &Log, path: &str, place: &Place, node: &Node, value: &Value)
 }
 
 /// The form among alternatives that a node's look fits; `None` when it fits none.
-pub(super) fn form_of<'v>(value: &'v Value, node: &Node) -> Option<&'v Value> {
+pub(crate) fn form_of<'v>(value: &'v Value, node: &Node) -> Option<&'v Value> {
     if let Value::Either(first, second) = value {
         return form_of(first, node).or_else(|| form_of(second, node));
     }

@@ -7,6 +7,7 @@ mod check;
 mod key;
 mod log;
 
+pub(crate) use check::form_of;
 pub use check::{LONGEST_NAME, check_name, join};
 pub use key::{Key, Need, Range, Value};
 pub use log::{DefaultUsed, Log};

@@ -1,5 +1,6 @@
 //! Sudden change of area: expansion by the balances themselves, contraction by handbook.
 
+use super::published::PublishedSpread;
 use super::quadratic::before_head_after;
 use super::{Basis, Direction, Loss, Place, Stream, slow_speed};
 use crate::gas::{Gas, Section};
@@ -123,6 +124,11 @@ impl Loss for AreaChange {
         Basis::Handbook(
             "expansion Borda-Carnot from mass, momentum and energy; contraction Idelchik diagram 4-9".to_owned(),
         )
+    }
+
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        let source = "contractions of Idelchik, Crane and Rennels lie 0.03 heads apart, of 0.3; expansions less";
+        Some(PublishedSpread { law: "step", relative: 0.1, source })
     }
 }
 

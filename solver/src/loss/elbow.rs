@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use super::published::{self, PublishedSpread};
 use super::quadratic::before_head_along;
 use super::{Basis, Direction, Loss, Place, Stream, bend, equivalent_diameter};
 use crate::gas::Gas;
@@ -50,6 +51,10 @@ impl Loss for Elbow {
     fn basis(&self) -> Basis {
         let angle = 180.0 * self.angle / PI;
         Basis::Handbook(format!("bend {angle:.0} deg, Rennels and Hudson eq. 15.1, friction of the arc left out"))
+    }
+
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        Some(published::BEND)
     }
 }
 

@@ -1,5 +1,6 @@
 //! Entry from a volume or from outside into a duct, by the shape of the edge.
 
+use super::published::PublishedSpread;
 use super::quadratic::before_head_after;
 use super::table::interpolate;
 use super::{Basis, Direction, Loss, Stream, equivalent_diameter};
@@ -68,6 +69,9 @@ pub fn free_edge_coefficient(radius_ratio: f64) -> f64 {
     interpolate(&FREE, radius_ratio)
 }
 
+/// Largest spread of an entry over its loss: a loss is not negative.
+const MOST_SPREAD: f64 = 0.5;
+
 /// Loss at the entry into a duct. On the way out there is none here: the volume's static pressure stands at the end face, so the
 /// velocity head is lost already.
 #[derive(Debug, Clone, Copy)]
@@ -118,6 +122,18 @@ impl Loss for Entry {
             Edge::Flared(_) => "free-standing flare, Idelchik diagram 3-4",
         };
         Basis::Handbook(text.to_owned())
+    }
+
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        let (law, heads, source) = match self.edge {
+            Edge::Sharp | Edge::Protruding => {
+                ("sharp entry", 0.05, "Idelchik, Miller and Rennels lie 0.05 heads apart")
+            }
+            Edge::Rounded(_) => ("rounded entry", 0.03, "Idelchik, Crane and Miller lie 0.03 heads apart"),
+            Edge::Flared(_) => ("flared entry", 0.05, "readings of Idelchik's diagram 3-4 lie 0.05 heads apart"),
+        };
+        let relative = if self.coefficient > 0.0 { heads / self.coefficient } else { 0.0 };
+        Some(PublishedSpread { law, relative: relative.min(MOST_SPREAD), source })
     }
 }
 

@@ -12,11 +12,14 @@ pub mod elbow;
 pub mod entry;
 pub mod filter;
 pub mod orifice;
+pub mod published;
 mod quadratic;
 pub mod ram;
 pub mod screen;
 pub(crate) mod table;
 pub mod wye;
+
+pub use published::{Deviations, PublishedSpread};
 
 use crate::gas::{Gas, Section};
 
@@ -145,6 +148,11 @@ pub trait Loss: std::fmt::Debug + Send + Sync {
 
     /// Where the numbers come from.
     fn basis(&self) -> Basis;
+
+    /// How far the law may be from the truth, by what is published; none of what is measured or given.
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        None
+    }
 }
 
 /// Head [Pa] that a loss coefficient multiplies: half rho V^2 of `section` of `area` [m^2], turned linear below

@@ -1,6 +1,7 @@
 //! Orifice plate and gap: a jet that expands into what lies behind.
 
 use super::area_change::{before_expansion, jet};
+use super::published::PublishedSpread;
 use super::{Basis, Direction, Loss, Place, RATED_REYNOLDS, Stream, equivalent_diameter};
 use crate::gas::Gas;
 
@@ -207,6 +208,13 @@ impl Loss for Orifice {
 
     fn basis(&self) -> Basis {
         self.basis.clone()
+    }
+
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        // The loss goes with the inverse square of the coefficient.
+        let source = "ISO 5167-2:2003: 0.5 % of the discharge coefficient";
+        let spread = PublishedSpread { law: "orifice plate", relative: 0.01, source };
+        self.discharge_coefficient.is_none().then_some(spread)
     }
 }
 

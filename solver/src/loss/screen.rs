@@ -1,5 +1,6 @@
 //! Wire mesh and perforated plate across a passage.
 
+use super::published::PublishedSpread;
 use super::quadratic::before_head_along;
 use super::{Basis, Direction, Loss, Place, Stream};
 use crate::gas::Gas;
@@ -78,6 +79,17 @@ impl Loss for Screen {
             Pattern::PerforatedPlate => "thin perforated plate, Idelchik diagram 8-1",
         };
         Basis::Handbook(text.to_owned())
+    }
+
+    fn published_spread(&self) -> Option<PublishedSpread> {
+        Some(match self.pattern {
+            Pattern::WireMesh => {
+                PublishedSpread { law: "wire mesh", relative: 0.15, source: "Idelchik, diagram 8-6: 15 %" }
+            }
+            Pattern::PerforatedPlate => {
+                PublishedSpread { law: "perforated plate", relative: 0.1, source: "Idelchik, diagram 8-1: 10 %" }
+            }
+        })
     }
 }
 

@@ -70,6 +70,7 @@ fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {
         initial: Vec::new(),
         cell: 0.01,
         scheme: Scheme::default(),
+        deviations: crate::loss::Deviations::default(),
     }
 }
 

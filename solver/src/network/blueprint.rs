@@ -3,6 +3,7 @@
 use crate::error::Location;
 use crate::flow::Scheme;
 use crate::gas::Gas;
+use crate::loss::Deviations;
 use crate::part::Part;
 use crate::powertrain::Powertrain;
 
@@ -82,6 +83,8 @@ pub struct Blueprint {
     pub cell: f64,
     /// Limiter, Riemann solver and predictor.
     pub scheme: Scheme,
+    /// How far the published laws of loss are moved; not at all for an ordinary run.
+    pub deviations: Deviations,
 }
 
 /// Reserved name of the outside air in a flow line.

@@ -5,7 +5,7 @@
 
 use crate::flow::{DuctMesh, WallTable, wall_law};
 use crate::gas::Gas;
-use crate::loss::{Basis, bend, cone};
+use crate::loss::{Basis, Deviations, bend, cone, published};
 use crate::part::{CrossSection, Duct};
 use std::f64::consts::{FRAC_PI_4, PI};
 
@@ -31,7 +31,13 @@ pub struct Fittings {
 ///
 /// # Errors
 /// What is wrong with the duct, as a fragment.
-pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(DuctMesh, Fittings), String> {
+pub(super) fn mesh(
+    name: &str,
+    duct: &Duct,
+    cell: f64,
+    gas: &Gas,
+    deviations: &Deviations,
+) -> Result<(DuctMesh, Fittings), String> {
     let wanted = (duct.length / duct.cell.unwrap_or(cell)).round();
     if wanted.is_nan() || wanted > MOST_CELLS {
         return Err(format!("{wanted:e} cells"));
@@ -42,9 +48,19 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
     let faces: Vec<f64> = (0..=cells).map(|face| face as f64 * step).collect();
     let middle = |k: usize| 0.5 * (faces[k] + faces[k + 1]);
     let hydraulic: Vec<f64> = (0..cells).map(|k| profile.hydraulic_diameter(middle(k))).collect();
+    let [bend, widening, friction] =
+        [published::BEND, published::WIDENING, published::FRICTION].map(|spread| deviations.factor(&spread));
+    let times = |mut drags: Vec<f64>, factor: f64| {
+        drags.iter_mut().for_each(|drag| *drag *= factor);
+        drags
+    };
     let fittings = Fittings {
-        bends: bends(duct, &faces, &hydraulic),
-        widening: if duct.separation { separation(&profile, &faces) } else { [vec![0.0; cells], vec![0.0; cells]] },
+        bends: times(bends(duct, &faces, &hydraulic), bend),
+        widening: if duct.separation {
+            separation(&profile, &faces).map(|drags| times(drags, widening))
+        } else {
+            [vec![0.0; cells], vec![0.0; cells]]
+        },
         friction_basis: duct.friction_basis.clone(),
         bend_basis: duct.bend_basis.clone(),
     };
@@ -54,7 +70,7 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
         cell_length: step,
         face_area: faces.iter().map(|x| profile.area(*x)).collect(),
         volume: (0..cells).map(|k| profile.volume(faces[k], faces[k + 1])).collect(),
-        wall: wall(duct, &hydraulic, gas),
+        wall: wall(duct, &hydraulic, gas, friction),
         hydraulic_diameter: hydraulic,
         drag_forward: drag(&fittings.widening[0]),
         drag_reverse: drag(&fittings.widening[1]),
@@ -69,8 +85,8 @@ pub(super) fn mesh(name: &str, duct: &Duct, cell: f64, gas: &Gas) -> Result<(Duc
     Ok((mesh, fittings))
 }
 
-/// Friction and film of the wall; none where friction is given and the wall is adiabatic.
-fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
+/// Friction, times `factor`, and film of the wall; none where friction is given and the wall is adiabatic.
+fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas, factor: f64) -> Option<WallTable> {
     if duct.friction_factor.is_some() && duct.wall_temperature.is_none() && duct.clad.is_none() {
         return None;
     }
@@ -80,7 +96,7 @@ fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas) -> Option<WallTable> {
     let (relative_roughness, prandtl, slenderness) = (roughness / smallest, gas.prandtl, smallest / duct.length);
     let given = duct.friction_factor.is_some();
     Some(WallTable::new(
-        move |reynolds| if given { 0.0 } else { wall_law::churchill(reynolds, relative_roughness) },
+        move |reynolds| if given { 0.0 } else { factor * wall_law::churchill(reynolds, relative_roughness) },
         move |reynolds| wall_law::film(reynolds, prandtl, slenderness),
     ))
 }

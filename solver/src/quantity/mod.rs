@@ -3,8 +3,11 @@
 //! A number without a unit is a mistake unless the quantity has none, absolute and differential quantities are different
 //! dimensions, and the case of a letter counts: `mbar` is not `Mbar`. Every refusal says what would be right.
 
+mod spread;
 mod units;
 
+pub(crate) use spread::stands_in as has_spread;
+pub use spread::{Shape, Spread};
 pub use units::Unit;
 
 use crate::suggest;
@@ -85,16 +88,39 @@ const HINT_DENSITY: f64 = 1.204;
 /// Longest list of numbers in one text.
 const LONGEST_LIST: usize = 100_000;
 
-/// Reads one quantity, such as `76 mm` or `76mm`, to SI.
+/// A quantity as its text has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Written {
+    /// The numbers, in `unit`; never none.
+    pub numbers: Vec<f64>,
+    /// Their unit.
+    pub unit: &'static Unit,
+    /// How far the value may lie from the one number that there is.
+    pub spread: Option<Spread>,
+}
+
+/// Reads one quantity, such as `76 mm`, `76mm` or `76 +- 1 mm`, to SI; a spread is checked, and left to [`written`].
 ///
 /// # Errors
 /// When the text is no finite number with a unit of `dimension`.
 pub fn parse(text: &str, dimension: Dimension) -> Result<f64, Fault> {
-    let (numbers, unit) = split(text, dimension)?;
+    let Written { numbers, unit, .. } = written(text, dimension)?;
     match numbers[..] {
         [number] => convert(number, unit, text, dimension),
         _ => Err(fault(format!("{} numbers in {}", numbers.len(), quote(text)), single(dimension))),
     }
+}
+
+/// Reads numbers and their unit as they are written, with the spread behind a single one.
+///
+/// # Errors
+/// When the text is no list of numbers with a unit of `dimension`, or its spread is none.
+pub fn written(text: &str, dimension: Dimension) -> Result<Written, Fault> {
+    if spread::stands_in(text) {
+        return spread::read(text, dimension);
+    }
+    let (numbers, unit) = split(text, dimension)?;
+    Ok(Written { numbers, unit, spread: None })
 }
 
 /// Reads numbers of one unit, such as `60 120 180 g/s`, to SI; never empty.
@@ -102,7 +128,11 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, Fault> {
 /// # Errors
 /// When the text is no list of finite numbers with a unit of `dimension`.
 pub fn parse_list(text: &str, dimension: Dimension) -> Result<Vec<f64>, Fault> {
-    let (numbers, unit) = split(text, dimension)?;
+    let Written { numbers, unit, spread } = written(text, dimension)?;
+    if spread.is_some() {
+        let expected = "a YAML list, in which each number has its own unit and spread".to_owned();
+        return Err(fault(format!("a spread in a list of numbers, {}", quote(text)), expected));
+    }
     numbers.into_iter().map(|number| convert(number, unit, text, dimension)).collect()
 }
 
@@ -167,6 +197,7 @@ fn ascii_symbols(text: &str) -> String {
             '\u{b0}' => plain.push_str("deg"),
             '\u{b5}' | '\u{3bc}' => plain.push('u'),
             '\u{2212}' => plain.push('-'),
+            '\u{b1}' => plain.push_str(spread::SIGN),
             '\u{a0}' | '\u{202f}' => plain.push(' '),
             other => plain.push(other),
         }

@@ -25,6 +25,18 @@ impl Unit {
         (number + self.offset) * self.factor / self.divisor
     }
 
+    /// SI value of a difference of `number` in this unit: without the zero of a temperature scale.
+    #[must_use]
+    pub fn difference_to_si(&self, number: f64) -> f64 {
+        number * self.factor / self.divisor
+    }
+
+    /// Number in this unit of a difference in SI.
+    #[must_use]
+    pub fn difference_from_si(&self, value: f64) -> f64 {
+        value * self.divisor / self.factor
+    }
+
     /// Number in this unit of an SI value.
     #[must_use]
     pub fn from_si(&self, value: f64) -> f64 {

@@ -33,6 +33,7 @@ pub mod riemann;
 pub mod shock_passage;
 pub mod shocks;
 pub mod soak;
+pub mod spread;
 pub mod symmetry;
 pub mod trade;
 pub mod transmission;
@@ -81,6 +82,7 @@ pub const GROUPS: &[Group] = &[
     soak::GROUP,
     power::GROUP,
     trade::GROUP,
+    spread::GROUP,
 ];
 
 #[cfg(test)]
@@ -173,5 +175,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power trade);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power trade spread);
 }

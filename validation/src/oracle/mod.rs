@@ -12,6 +12,7 @@ pub mod grey_surfaces;
 pub mod handbook;
 pub mod linear_system;
 pub mod mms;
+pub mod normal;
 pub mod nozzle;
 pub mod orifice;
 pub mod perfect_gas;

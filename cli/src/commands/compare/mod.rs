@@ -3,6 +3,7 @@
 mod class;
 mod layout;
 mod machine;
+mod spread;
 mod text;
 mod why;
 
@@ -17,11 +18,13 @@ use tractwright::run::Options;
 
 /// Sets layouts side by side at each point: flow, recovery, depression, temperature, losses; ranks them and says why
 ///
-/// A case is run first. No winner in power is named: the inputs carry no range yet.
+/// A case is run first. With `--spread` steady states are found for many draws of the inputs that carry a spread and of the published
+/// spread of handbook losses, and what is told is how sure the differences are.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright compare results/twin_sealed.road.h5 results/single_box.road.h5
-  tractwright compare layouts/*.yaml --point road -o results")]
+  tractwright compare layouts/*.yaml --point road -o results
+  tractwright compare twin_sealed.yaml divided_box.yaml --point road --spread 200")]
 pub(crate) struct Compare {
     /// Results (.h5), or cases to run first
     #[arg(required = true, value_name = "RESULT-or-CASE")]
@@ -41,6 +44,15 @@ pub(crate) struct Compare {
     /// Runs at a time; as many as there are cores when it is not given
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
+    /// Samples of what spreads, the same draws in all layouts; takes cases alone
+    #[arg(long, value_name = "N")]
+    spread: Option<usize>,
+    /// Seed of the draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "spread")]
+    seed: u64,
+    /// Standard deviation of one pull on a dyno, over its value
+    #[arg(long, value_name = "SHARE", value_parser = spread::noise, default_value = "1 %", requires = "spread")]
+    noise: f64,
 }
 
 /// The layouts at one point.
@@ -51,6 +63,9 @@ struct AtPoint {
 
 impl Compare {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        if let Some(count) = self.spread {
+            return self.execute_spread(count, streams);
+        }
         interrupt::listen();
         let temporary = tempfile::tempdir()?;
         let folder = self.output.as_deref().unwrap_or(temporary.path());

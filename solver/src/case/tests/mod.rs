@@ -1,6 +1,7 @@
 //! Reading cases: what is right, what is wrong, and what other files may do to them. The kinds are a small table of their own,
 //! but in `kinds`, which reads a whole tract.
 
+mod adjusting;
 mod files;
 mod hostile;
 mod kinds;

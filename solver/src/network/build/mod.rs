@@ -139,7 +139,8 @@ impl Builder {
         let mut found = Vec::new();
         for (name, location, part) in &self.blueprint.parts {
             match part {
-                Part::Duct(duct) => match mesh::mesh(name, duct, self.blueprint.cell, &gas) {
+                Part::Duct(duct) => match mesh::mesh(name, duct, self.blueprint.cell, &gas, &self.blueprint.deviations)
+                {
                     Ok((mesh, fittings)) => {
                         self.ducts.push(name.clone());
                         self.meshes.push(mesh);

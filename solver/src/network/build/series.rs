@@ -55,6 +55,7 @@ impl Builder {
         ];
         let exits = [0, 1].map(|k| if spends_its_jet(k, &laws) { Some(f64::INFINITY) } else { openings[k] });
         self.add_edges(&bodies, areas, spans, &mut laws, &mut named);
+        let laws: Vec<Box<dyn Loss>> = laws.into_iter().map(|law| self.blueprint.deviations.moved(law)).collect();
         let mut origins = [None, None];
         let mut sides = Vec::new();
         for k in 0..2 {

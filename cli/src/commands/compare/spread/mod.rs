@@ -1,0 +1,138 @@
+//! `compare --spread`: how sure the differences between layouts are.
+
+mod machine;
+mod text;
+mod verdict;
+
+use super::{Compare, is_result};
+use crate::commands::Format;
+use crate::failure::Failure;
+use crate::runs::many;
+use crate::{Streams, exit, interrupt};
+use std::path::Path;
+use tractwright::case::Case;
+use tractwright::quantity::{self, Dimension};
+use tractwright::study::spread::{Difference, Samples, differences};
+
+/// Fewest samples that quantiles of 10 and 90 % can be told from.
+const FEWEST: usize = 10;
+
+/// The layouts at a point, sampled.
+struct Sampled {
+    /// Point.
+    point: String,
+    /// Names of the layouts, the first being the one that the others are held against.
+    names: Vec<String>,
+    /// Differences to the first, one list for each other layout.
+    differences: Vec<Vec<Difference>>,
+    /// Fields that spread in any layout.
+    fields: Vec<String>,
+    /// Samples that count, and samples that were left out.
+    counts: [usize; 2],
+    /// Why the first of these was.
+    left_out: Option<String>,
+    /// Standard deviation of a pull, over its value.
+    noise: f64,
+    /// Seed of the draws.
+    seed: u64,
+}
+
+impl Compare {
+    /// Compares the cases over `count` samples of their inputs.
+    pub(super) fn execute_spread(&self, count: usize, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        interrupt::listen();
+        if count < FEWEST {
+            return Err(Failure::wrong_use(format!("--spread: found {count} samples, expected {FEWEST} at least")));
+        }
+        if let Some(result) = self.inputs.iter().find(|input| is_result(input)) {
+            let found = format!("--spread: found the result {}, expected cases: they are run anew", result.display());
+            return Err(Failure::wrong_use(found));
+        }
+        if self.inputs.len() < 2 {
+            return Err(Failure::wrong_use("--spread: found one case, expected two at least"));
+        }
+        let cases = self.inputs.iter().map(|input| Ok(Case::from_path(input)?)).collect::<Result<Vec<_>, Failure>>()?;
+        let mut all = Vec::new();
+        for point in self.plain_points(&cases) {
+            match self.sampled(&cases, &point, count, streams)? {
+                Some(sampled) => all.push(sampled),
+                None => return Ok(exit::INTERRUPTED),
+            }
+        }
+        match self.format {
+            Format::Text => write!(streams.out, "{}", text::of(&all))?,
+            Format::Json => machine::json(&all, streams.out)?,
+            Format::Csv => machine::csv(&all, streams.out)?,
+        }
+        Ok(exit::DONE)
+    }
+
+    /// The point that is asked for; all that every layout has and that are one state of the car when it is `all`.
+    fn plain_points(&self, cases: &[Case]) -> Vec<String> {
+        if self.point != "all" {
+            return vec![self.point.clone()];
+        }
+        let plain =
+            |case: &Case, name: &str| case.points.iter().any(|point| point.name == name && point.phases.is_empty());
+        let names = cases.iter().take(1).flat_map(|case| &case.points).map(|point| point.name.clone());
+        names.filter(|name| cases.iter().all(|case| plain(case, name))).collect()
+    }
+
+    fn sampled(
+        &self,
+        cases: &[Case],
+        point: &str,
+        count: usize,
+        streams: &mut Streams<'_>,
+    ) -> Result<Option<Sampled>, Failure> {
+        let samples = Samples::new(cases.to_vec(), point, self.seed)?;
+        let what = format!("samples at {point}");
+        let drawn = many(&what, count, self.threads, streams.err, streams.bars, |number| samples.sample(number))?;
+        let Some(drawn) = drawn else { return Ok(None) };
+        let mut left_out = None;
+        let mut kept = Vec::new();
+        for sample in drawn {
+            match sample {
+                Ok(figures) => kept.push(figures),
+                // A sample that one layout cannot take is none of any: the pairs would not be pairs.
+                Err(why) => left_out = left_out.or(Some(why.to_string())),
+            }
+        }
+        if kept.len() < FEWEST {
+            let why = left_out.unwrap_or_default();
+            let counts = format!("{} of {count} samples with steady states at `{point}`", kept.len());
+            return Err(Failure::wrong_use(format!("found {counts}, expected {FEWEST} at least: {why}")));
+        }
+        Ok(Some(Sampled {
+            point: point.to_owned(),
+            names: self.inputs.iter().map(|input| name(input, &self.inputs)).collect(),
+            differences: (1..cases.len()).map(|layout| differences(&kept, layout)).collect(),
+            fields: samples.paths().into_iter().map(str::to_owned).collect(),
+            counts: [kept.len(), count - kept.len()],
+            left_out,
+            noise: self.noise,
+            seed: self.seed,
+        }))
+    }
+}
+
+/// Name of a case: its file without folder and ending, or all of it where two would be called alike.
+fn name(input: &Path, all: &[std::path::PathBuf]) -> String {
+    let alike = all.iter().filter(|other| other.file_stem() == input.file_stem()).count();
+    match input.file_stem() {
+        Some(stem) if alike == 1 => stem.to_string_lossy().into_owned(),
+        _ => input.display().to_string(),
+    }
+}
+
+/// A share above nothing, such as `1 %`.
+pub(super) fn noise(text: &str) -> Result<f64, String> {
+    match quantity::parse(text, Dimension::Ratio) {
+        Ok(share) if share > 0.0 && share < 1.0 => Ok(share),
+        Ok(_) => Err("expected more than 0 and less than 100 %".to_owned()),
+        Err(fault) => Err(format!("found {}, expected a share such as `1 %`", fault.found)),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,183 @@
+//! `levers`: what each number of a case does to an aim, ranked.
+
+mod machine;
+mod table;
+
+use super::Format;
+use crate::failure::Failure;
+use crate::runs::many;
+use crate::{Streams, exit, interrupt};
+use std::path::PathBuf;
+use tractwright::case::{Case, Number};
+use tractwright::quantity::{self, Dimension};
+use tractwright::study::levers::{Lever, Levers as Study, Outcome};
+use tractwright::study::{Aim, Quantity};
+
+/// What each number of a case does to recovery, temperature, pressure or the difference between draws, ranked by gain
+///
+/// Every number of the case is moved a little up and down and the steady state found anew. The same derivatives, read backwards, are
+/// tolerances: by how much a number must miss to be felt. Gains go on in a straight line; try a big one with `run`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:
+  tractwright levers twin_sealed.yaml --point road --aim recovery
+  tractwright levers twin_sealed.yaml --point road --aim temperature --draw left_turbo --within 20%
+  tractwright levers twin_sealed.yaml --point road --aim difference --tolerance '0.05 %' --format csv")]
+pub(crate) struct Levers {
+    /// Case file
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Point at which the steady state is sought
+    #[arg(long, value_name = "NAME")]
+    point: String,
+    /// What is to become better: more recovery, cooler air, draws that differ less in recovery, more total pressure
+    #[arg(long, value_enum)]
+    aim: AimName,
+    /// Draw for which it is to become better; all draws, weighted by their flow, when it is not given
+    #[arg(long, value_name = "NAME")]
+    draw: Option<String>,
+    /// Step of the differences, over each value
+    #[arg(long, value_name = "SHARE", value_parser = share, default_value = "0.2 %")]
+    step: f64,
+    /// Bounds within which gains are sought, over each value
+    #[arg(long, value_name = "SHARE", value_parser = share, default_value = "10 %")]
+    within: f64,
+    /// Change of the aim that the tolerances allow, such as '0.5 %', '1 K' or '100 Pa'; of recovery and difference in points of per cent,
+    /// of temperature and pressure in per cent of the present value; 0.1 %, 1 K or 100 Pa when it is not given
+    #[arg(long, value_name = "CHANGE")]
+    tolerance: Option<String>,
+    /// Form of the output
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Fields at a time; as many as there are cores when it is not given
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    threads: usize,
+}
+
+/// Aims as the command line has them.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+enum AimName {
+    Recovery,
+    Temperature,
+    Difference,
+    Pressure,
+}
+
+impl AimName {
+    fn aim(self) -> Aim {
+        match self {
+            Self::Recovery => Aim::Recovery,
+            Self::Temperature => Aim::Temperature,
+            Self::Difference => Aim::Difference,
+            Self::Pressure => Aim::Pressure,
+        }
+    }
+}
+
+/// All that there is to print.
+struct Found<'a> {
+    study: &'a Study,
+    aim: Aim,
+    /// Change of the aim that the tolerances allow, SI.
+    target: f64,
+    /// Fields that move the aim, the largest gain first.
+    levers: Vec<(&'a Number, Lever)>,
+    /// Fields that do not.
+    without: usize,
+    /// Fields of which nothing is known, and why.
+    unknown: Vec<(&'a Number, String)>,
+}
+
+impl Levers {
+    pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        interrupt::listen();
+        let case = Case::from_path(&self.case)?;
+        let mut study = Study::new(case, &self.point, self.aim.aim(), self.draw.as_deref())?;
+        (study.step, study.within) = (self.step, self.within);
+        let target = self.target(study.now())?;
+        let count = study.numbers().len();
+        let outcomes = many("fields", count, self.threads, streams.err, streams.bars, |index| study.lever(index))?;
+        let Some(outcomes) = outcomes else { return Ok(exit::INTERRUPTED) };
+        let found = Found::of(&study, self.aim.aim(), target, outcomes);
+        match self.format {
+            Format::Text => write!(streams.out, "{}", table::of(&found))?,
+            Format::Json => machine::json(&found, streams.out)?,
+            Format::Csv => machine::csv(&found, streams.out)?,
+        }
+        Ok(exit::DONE)
+    }
+
+    /// Change of the aim that the tolerances allow, SI, where the aim stands at `now`.
+    fn target(&self, now: f64) -> Result<f64, Failure> {
+        let quantity = self.aim.aim().quantity();
+        let Some(text) = &self.tolerance else { return Ok(Scale::of(quantity).target) };
+        let dimension = match quantity {
+            Quantity::Recovery => Dimension::Ratio,
+            Quantity::InletTemperature => Dimension::TemperatureDifference,
+            _ => Dimension::PressureDifference,
+        };
+        let target = match (quantity::parse(text, dimension), quantity::parse(text, Dimension::Ratio)) {
+            (Ok(target), _) => target,
+            (Err(_), Ok(share)) if text.trim_end().ends_with('%') => share * now.abs(),
+            (Err(fault), _) => {
+                let expected = format!("{}, or per cent", fault.expected);
+                return Err(Failure::wrong_use(format!("--tolerance: found {}, expected {expected}", fault.found)));
+            }
+        };
+        if target > 0.0 {
+            Ok(target)
+        } else {
+            Err(Failure::wrong_use(format!("--tolerance: found `{text}`, expected a change above 0")))
+        }
+    }
+}
+
+impl<'a> Found<'a> {
+    fn of(study: &'a Study, aim: Aim, target: f64, outcomes: Vec<Outcome>) -> Self {
+        let (mut levers, mut without, mut unknown) = (Vec::new(), 0, Vec::new());
+        for (number, outcome) in study.numbers().iter().zip(outcomes) {
+            match outcome {
+                Outcome::Moves(lever) => levers.push((number, lever)),
+                Outcome::Nothing => without += 1,
+                Outcome::Unknown(why) => unknown.push((number, why)),
+            }
+        }
+        // Stable, so that equals stay in the order of the case.
+        levers.sort_by(|a, b| b.1.gain.total_cmp(&a.1.gain));
+        Self { study, aim, target, levers, without, unknown }
+    }
+}
+
+/// How an aim is printed.
+struct Scale {
+    /// Printed number of an SI value.
+    factor: f64,
+    /// Unit of the printed number.
+    unit: &'static str,
+    /// Decimals of a value.
+    decimals: usize,
+    /// Change of the aim of the tolerances when nobody asks for another, SI: what a good flow bench or a thermocouple tells apart; common
+    /// practice, no source.
+    target: f64,
+}
+
+impl Scale {
+    fn of(quantity: Quantity) -> Self {
+        match quantity {
+            Quantity::InletTemperature => Self { factor: 1.0, unit: "K", decimals: 3, target: 1.0 },
+            Quantity::TotalPressure => Self { factor: 1.0, unit: "Pa", decimals: 1, target: 100.0 },
+            _ => Self { factor: 100.0, unit: "%", decimals: 4, target: 1e-3 },
+        }
+    }
+}
+
+/// A positive share, such as `10 %`.
+fn share(text: &str) -> Result<f64, String> {
+    match quantity::parse(text, Dimension::Ratio) {
+        Ok(share) if share > 0.0 && share <= 1.0 => Ok(share),
+        Ok(_) => Err("expected more than 0 and at most 100 %".to_owned()),
+        Err(fault) => Err(format!("found {}, expected a share such as `10 %`", fault.found)),
+    }
+}
+
+#[cfg(test)]
+mod tests;

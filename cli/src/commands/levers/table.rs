@@ -1,0 +1,113 @@
+//! The levers as a table and sentences.
+
+use super::{Found, Scale};
+use crate::print::number::{fixed, signed};
+use crate::print::table::wrap;
+use crate::print::{Row, Table, WIDTH};
+use tractwright::case::Number;
+use tractwright::quantity::Dimension;
+use tractwright::study::levers::{Lever, Sides};
+use tractwright::study::{Aim, Measure, Of};
+
+/// Distance of the derivatives from two steps, over the derivative, from which on it is printed.
+const APART: f64 = 0.02;
+
+/// Everything.
+pub(super) fn of(found: &Found<'_>) -> String {
+    let scale = Scale::of(found.aim.quantity());
+    let mut text = String::new();
+    let target = format!("{} {}", figures(scale.factor * found.target), scale.unit);
+    let now = fixed(scale.factor * found.study.now(), scale.decimals);
+    say(&mut text, &format!("{}: {now} {}", measured(found), scale.unit));
+    let [change, gain] = ["change", "gain"].map(|what| format!("{what}, {}", scale.unit));
+    let head = vec!["now".to_owned(), change, gain, format!("{target} is")];
+    let rows = found.levers.iter().map(|(number, lever)| row(number, lever, found, &scale)).collect();
+    let table = Table { head: Row::new("field", head), rows }.render();
+    text.push_str(&format!("\n{table}\n"));
+    remarks(found).iter().for_each(|words| say(&mut text, words));
+    text
+}
+
+fn say(text: &mut String, words: &str) {
+    for line in wrap(words, WIDTH) {
+        text.push_str(&line);
+        text.push('\n');
+    }
+}
+
+fn measured(found: &Found<'_>) -> String {
+    let words = found.aim.quantity().words();
+    match found.study.measure() {
+        Measure::Of(_, Of::Draw(draw)) => format!("{words} of {draw}"),
+        Measure::Of(..) => format!("{words}, mean of all draws by flow"),
+        Measure::Between { high, low, .. } => format!("{words} of {high} less that of {low}"),
+    }
+}
+
+fn row(number: &Number, lever: &Lever, found: &Found<'_>, scale: &Scale) -> Row {
+    let tolerance = lever.tolerance(found.target);
+    // A difference of temperature is told in kelvin, whatever the scale.
+    let (tolerance, symbol) = match number.dimension {
+        Dimension::Temperature => (tolerance, "K"),
+        _ => (number.unit.difference_from_si(tolerance), number.unit.symbol),
+    };
+    let cells = vec![
+        number.text.clone(),
+        format!("+{}: {}", lever.step.words, signed(scale.factor * lever.per_step(), scale.decimals)),
+        fixed(scale.factor * lever.gain, scale.decimals),
+        format!("{} {symbol}", figures(tolerance)).trim_end().to_owned(),
+    ];
+    let mut remarks = Vec::new();
+    match &lever.sides {
+        Sides::Both => {}
+        Sides::Above(_) => remarks.push("above".to_owned()),
+        Sides::Below(_) => remarks.push("below".to_owned()),
+    }
+    match lever.disagreement() {
+        Some(apart) if apart > APART => remarks.push(format!("+-{} %", figures(100.0 * apart))),
+        Some(_) => {}
+        None => remarks.push("unchecked".to_owned()),
+    }
+    Row::new(label(number), cells).noted(remarks.join(" "))
+}
+
+/// `left_tube sections[1] diameter`.
+pub(super) fn label(number: &Number) -> String {
+    number.path.strip_prefix("parts.").unwrap_or(&number.path).replace('.', " ")
+}
+
+fn remarks(found: &Found<'_>) -> Vec<String> {
+    let share = |share: f64| format!("{} %", figures(100.0 * share));
+    let mut remarks = vec![format!(
+        "Gain: the best inside +-{} of each value as it is written, on a straight line{}. A field that parts share by `like` is \
+         moved in one of them at a time.",
+        share(found.study.within),
+        if found.aim == Aim::Difference { ", but not beyond draws that are equal" } else { "" },
+    )];
+    remarks.push(format!(
+        "Changes come from differences over {} of each value, on both sides where nothing else is said; where steps twice as long give \
+         another one, +- says how far it lies.",
+        share(found.study.step)
+    ));
+    for (number, lever) in &found.levers {
+        if let Sides::Above(why) | Sides::Below(why) = &lever.sides {
+            let side = if matches!(lever.sides, Sides::Above(_)) { "less" } else { "more" };
+            remarks.push(format!("  {}: nothing for a little {side}: {why}", label(number)));
+        }
+    }
+    remarks.extend(found.unknown.iter().map(|(number, why)| format!("  {}: unknown: {why}", label(number))));
+    remarks.push(match found.without {
+        1 => "1 field has no effect here.".to_owned(),
+        count => format!("{count} fields have no effect here."),
+    });
+    remarks
+}
+
+/// Two significant figures, without an exponent for what is usual in a workshop.
+pub(super) fn figures(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return fixed(value, 0);
+    }
+    let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
+    if (1e-4..1e6).contains(&rounded.abs()) { format!("{rounded}") } else { format!("{rounded:e}") }
+}

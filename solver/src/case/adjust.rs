@@ -1,0 +1,105 @@
+//! A case with other values in some of its fields, read anew with all checks.
+
+use super::{Case, Number};
+use crate::error::{CaseError, Problem};
+use crate::fields::Log;
+use crate::quantity::Shape;
+use crate::suggest;
+use crate::yaml::{Content, Node};
+use std::sync::Arc;
+
+/// What a field is to hold.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NewValue {
+    /// A value in SI; it is written in the unit of the old one, and a spread stays as it was.
+    Si(f64),
+    /// A text with its unit, as a user would write it.
+    Text(String),
+}
+
+impl From<f64> for NewValue {
+    fn from(value: f64) -> Self {
+        Self::Si(value)
+    }
+}
+
+impl From<&str> for NewValue {
+    fn from(text: &str) -> Self {
+        Self::Text(text.to_owned())
+    }
+}
+
+impl Case {
+    /// This case with other values in the numeric fields at these paths, out of [`Case::numbers`]. All is read and checked anew, but for what
+    /// the parts make together, which [`Case::build`] judges.
+    ///
+    /// # Errors
+    /// A path that is no numeric field of this case, or everything that is wrong with the new values.
+    pub fn with(&self, changes: &[(&str, NewValue)]) -> Result<Self, CaseError> {
+        let numbers = self.numbers();
+        let mut tree = self.tree.clone();
+        for (path, value) in changes {
+            let number = numbers.iter().find(|number| number.path == *path);
+            let number = number.ok_or_else(|| self.no_field(path, &numbers))?;
+            let text = match value {
+                NewValue::Text(text) => text.clone(),
+                NewValue::Si(value) => number.text_of(*value),
+            };
+            replace(&mut tree, path, text, &numbers);
+        }
+        let (file, log) = (Arc::from(self.file.as_str()), Log::new());
+        let case = Self::read(&file, tree, self.kinds, &log);
+        let defaults = log.finish()?;
+        let unread = || CaseError { problems: vec![super::unread(&file)] };
+        case.map(|case| Self { defaults, ..case }).ok_or_else(unread)
+    }
+
+    fn no_field(&self, path: &str, numbers: &[Number]) -> CaseError {
+        let problem = Problem {
+            location: self.location(path),
+            path: path.to_owned(),
+            found: "no numeric field of this name".to_owned(),
+            expected: "a path such as `parts.box.volume`".to_owned(),
+            nearest: suggest::nearest(path, numbers.iter().map(|number| number.path.as_str())),
+        };
+        CaseError { problems: vec![problem] }
+    }
+}
+
+impl Number {
+    /// Text of an SI `value` in the unit of this field, with its spread.
+    #[must_use]
+    pub fn text_of(&self, value: f64) -> String {
+        let number = self.unit.from_si(value);
+        let Some(spread) = self.spread else { return format!("{number} {}", self.unit.symbol).trim_end().to_owned() };
+        let shape = if spread.shape == Shape::Uniform { " uniform" } else { "" };
+        format!("{number} +- {} {}{shape}", self.unit.difference_from_si(spread.width), self.unit.symbol)
+    }
+}
+
+/// Puts `text` in the place of the quantity at `path`, which is there.
+fn replace(tree: &mut Node, path: &str, text: String, numbers: &[Number]) {
+    let mut node = tree;
+    for step in path.split(['.', '[']) {
+        let index = step.strip_suffix(']').and_then(|index| index.parse::<usize>().ok());
+        if let (Content::Scalar { .. }, Some(index)) = (&node.content, index) {
+            // A number of a list in one text: the list becomes one of texts, so that each number keeps its own.
+            let list = path.trim_end_matches(|c| c != '[');
+            let siblings = numbers.iter().filter(|number| number.path.starts_with(list));
+            let texts = siblings.enumerate().map(|(place, number)| if place == index { &text } else { &number.text });
+            let items = texts.map(|text| Node::plain(text, node.place.clone())).collect();
+            node.content = Content::List(items);
+            return;
+        }
+        let next = match (&mut node.content, index) {
+            (Content::Map(entries), _) => {
+                entries.iter_mut().find(|entry| entry.key == step).map(|entry| &mut entry.value)
+            }
+            (Content::List(items), Some(index)) => items.get_mut(index),
+            _ => None,
+        };
+        let Some(next) = next else { return };
+        node = next;
+    }
+    node.content = Content::Scalar { text, plain: true };
+}

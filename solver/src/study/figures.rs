@@ -1,0 +1,160 @@
+//! What a steady state comes to, as a list of named figures.
+
+use crate::joint::side::Side;
+use crate::network::{JointKind, JointState, Network, Work};
+
+/// What a figure measures. A new one is a variant, a line in each table here and a line where [`Figures::of`] reads it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Quantity {
+    /// Mass flow [kg/s].
+    MassFlow,
+    /// Total pressure over the free stream's.
+    Recovery,
+    /// Total pressure [Pa].
+    TotalPressure,
+    /// Total temperature [K].
+    InletTemperature,
+}
+
+impl Quantity {
+    /// Every quantity, in the order in which they are listed.
+    pub const ALL: &'static [Self] = &[Self::MassFlow, Self::Recovery, Self::TotalPressure, Self::InletTemperature];
+
+    /// Key for programs.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::MassFlow => "mass_flow",
+            Self::Recovery => "recovery",
+            Self::TotalPressure => "total_pressure",
+            Self::InletTemperature => "inlet_temperature",
+        }
+    }
+
+    /// Name in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::MassFlow => "mass flow",
+            Self::Recovery => "recovery",
+            Self::TotalPressure => "total pressure",
+            Self::InletTemperature => "inlet temperature",
+        }
+    }
+
+    /// Unit of its values, SI; `1` for a ratio.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::MassFlow => "kg/s",
+            Self::Recovery => "1",
+            Self::TotalPressure => "Pa",
+            Self::InletTemperature => "K",
+        }
+    }
+}
+
+/// Whose figure it is.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Of {
+    /// All draws together: the sum of the flows, and means weighted by them.
+    Whole,
+    /// A draw.
+    Draw(String),
+    /// The largest value of any draw less the smallest; of a case with one draw there is none.
+    Difference,
+}
+
+/// A number that a layout comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// What it measures.
+    pub quantity: Quantity,
+    /// Whose it is.
+    pub of: Of,
+    /// Value in the unit of the quantity.
+    pub value: f64,
+}
+
+/// The figures of a steady state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures(pub Vec<Figure>);
+
+impl Figures {
+    /// The figures of `network` in the steady state that stands in `work`.
+    #[must_use]
+    pub fn of(network: &Network, work: &Work) -> Self {
+        let free_stream = network.free_stream().total_pressure(&network.gas);
+        let draws: Vec<_> = network.draws().into_iter().filter_map(|joint| drawn(network, work, joint)).collect();
+        let mut figures = Vec::new();
+        for &quantity in Quantity::ALL {
+            let value = |draw: &Drawn| match quantity {
+                Quantity::MassFlow => draw.mass_flow,
+                Quantity::Recovery => draw.total_pressure / free_stream,
+                Quantity::TotalPressure => draw.total_pressure,
+                Quantity::InletTemperature => draw.total_temperature,
+            };
+            let of_draws: Vec<f64> = draws.iter().map(value).collect();
+            let mut add = |of: Of, value: f64| figures.push(Figure { quantity, of, value });
+            add(Of::Whole, whole(quantity, &draws, &of_draws));
+            draws.iter().zip(&of_draws).for_each(|(draw, value)| add(Of::Draw(draw.name.clone()), *value));
+            if draws.len() > 1 {
+                add(Of::Difference, largest_less_smallest(&of_draws));
+            }
+        }
+        Self(figures)
+    }
+
+    /// The value of a figure; `None` when there is none of this name.
+    #[must_use]
+    pub fn value(&self, quantity: Quantity, of: &Of) -> Option<f64> {
+        self.0.iter().find(|figure| figure.quantity == quantity && figure.of == *of).map(|figure| figure.value)
+    }
+
+    /// The draws, in the order of the case.
+    pub fn draws(&self) -> impl Iterator<Item = &str> {
+        let flows = self.0.iter().filter(|figure| figure.quantity == Quantity::MassFlow);
+        flows.filter_map(|figure| if let Of::Draw(name) = &figure.of { Some(name.as_str()) } else { None })
+    }
+}
+
+/// What a draw gets.
+struct Drawn {
+    name: String,
+    mass_flow: f64,
+    total_pressure: f64,
+    total_temperature: f64,
+}
+
+fn drawn(network: &Network, work: &Work, joint: usize) -> Option<Drawn> {
+    let (JointKind::Series(series), JointState::Series(state)) = (&network.joints[joint].kind, &work.joints[joint])
+    else {
+        return None;
+    };
+    let stands_last = !matches!(series.sides[0], Side::Draw { .. });
+    let station = if stands_last { state.total_pressures.last() } else { state.total_pressures.first() };
+    Some(Drawn {
+        name: network.draw_name(joint).to_owned(),
+        mass_flow: if stands_last { state.mass_flow } else { -state.mass_flow },
+        total_pressure: *station?,
+        total_temperature: state.total_temperature,
+    })
+}
+
+/// The sum of flows; of all else the mean weighted by flow, of pressures that of their logarithms, as the ledger has it.
+fn whole(quantity: Quantity, draws: &[Drawn], values: &[f64]) -> f64 {
+    let flow: f64 = draws.iter().map(|draw| draw.mass_flow).sum();
+    let mean = |of: fn(f64) -> f64| {
+        draws.iter().zip(values).map(|(draw, value)| draw.mass_flow / flow * of(*value)).sum::<f64>()
+    };
+    match quantity {
+        Quantity::MassFlow => flow,
+        Quantity::Recovery | Quantity::TotalPressure => libm::exp(mean(libm::log)),
+        Quantity::InletTemperature => mean(|temperature| temperature),
+    }
+}
+
+fn largest_less_smallest(values: &[f64]) -> f64 {
+    let largest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    largest - values.iter().copied().fold(f64::INFINITY, f64::min)
+}

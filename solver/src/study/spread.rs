@@ -1,0 +1,154 @@
+//! How the difference between layouts spreads with what is not known of them.
+//!
+//! Samples are paired: a draw belongs to the path of a field, or to the law of a handbook loss, so that what is the same in two layouts is
+//! equally wrong in both and falls out of their difference.
+
+use super::dice::Dice;
+use super::{Figures, Of, Quantity, SteadyPoint};
+use crate::case::{Case, NewValue, Number};
+use crate::error::Error;
+use crate::loss::Deviations;
+use crate::quantity::Shape;
+
+/// Layouts whose inputs are drawn together.
+#[derive(Debug)]
+pub struct Samples {
+    layouts: Vec<Layout>,
+    point: String,
+    dice: Dice,
+}
+
+#[derive(Debug)]
+struct Layout {
+    case: Case,
+    base: SteadyPoint,
+    uncertain: Vec<Number>,
+}
+
+impl Samples {
+    /// The layouts `cases` at `point`, with the draws of `seed`.
+    ///
+    /// # Errors
+    /// A layout has no steady state as it stands.
+    pub fn new(cases: Vec<Case>, point: &str, seed: u64) -> Result<Self, Error> {
+        let layout = |case: Case| {
+            let base = SteadyPoint::of(&case, point)?;
+            let uncertain = case.numbers().into_iter().filter(|number| number.spread.is_some()).collect();
+            Ok(Layout { case, base, uncertain })
+        };
+        let layouts = cases.into_iter().map(layout).collect::<Result<_, Error>>()?;
+        Ok(Self { layouts, point: point.to_owned(), dice: Dice::new(seed) })
+    }
+
+    /// Paths of the fields that spread in any layout.
+    #[must_use]
+    pub fn paths(&self) -> Vec<&str> {
+        let mut paths: Vec<&str> = Vec::new();
+        for number in self.layouts.iter().flat_map(|layout| &layout.uncertain) {
+            if !paths.contains(&number.path.as_str()) {
+                paths.push(&number.path);
+            }
+        }
+        paths
+    }
+
+    /// The figures of all layouts with their inputs as they stand.
+    #[must_use]
+    pub fn nominal(&self) -> Vec<&Figures> {
+        self.layouts.iter().map(|layout| &layout.base.figures).collect()
+    }
+
+    /// The figures of all layouts in the sample of this number, which no other sample has a say in.
+    ///
+    /// # Errors
+    /// A layout cannot be built with these inputs, or has no steady state.
+    pub fn sample(&self, number: usize) -> Result<Vec<Figures>, Error> {
+        let deviations = Deviations::new(|law| self.dice.normal(&format!("loss: {law}"), number));
+        self.layouts.iter().map(|layout| self.of_layout(layout, &deviations, number)).collect()
+    }
+
+    fn of_layout(&self, layout: &Layout, deviations: &Deviations, sample: usize) -> Result<Figures, Error> {
+        let drawn = |number: &Number| {
+            let spread = number.spread?;
+            let draw = match spread.shape {
+                Shape::Normal => self.dice.normal(&number.path, sample),
+                Shape::Uniform => self.dice.uniform(&number.path, sample),
+            };
+            Some((number.path.clone(), number.value + spread.width * draw))
+        };
+        let drawn: Vec<(String, f64)> = layout.uncertain.iter().filter_map(drawn).collect();
+        let changes: Vec<_> = drawn.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value))).collect();
+        let case = layout.case.with(&changes)?;
+        Ok(layout.base.neighbour(&case, &self.point, deviations.clone())?.figures)
+    }
+}
+
+/// How a figure of a layout differs from that of the first one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Difference {
+    /// What it measures.
+    pub quantity: Quantity,
+    /// Whose it is.
+    pub of: Of,
+    /// Median of the first layout's figure.
+    pub first: f64,
+    /// Median of the difference.
+    pub median: f64,
+    /// Its 10 % and 90 % quantiles.
+    pub range: [f64; 2],
+}
+
+impl Difference {
+    /// Whether both signs lie in the range: nobody knows then which layout has more.
+    #[must_use]
+    pub fn includes_zero(&self) -> bool {
+        self.range[0] <= 0.0 && self.range[1] >= 0.0
+    }
+
+    /// The median over the first layout's figure, without a sign.
+    #[must_use]
+    pub fn relative(&self) -> f64 {
+        (self.median / self.first).abs()
+    }
+}
+
+/// The differences of `layout` to the first layout over `samples`, one for each figure that both have.
+#[must_use]
+pub fn differences(samples: &[Vec<Figures>], layout: usize) -> Vec<Difference> {
+    let Some(figures) = samples.first().and_then(|sample| sample.first()) else { return Vec::new() };
+    let of_figure = |figure: &super::Figure| {
+        let (quantity, of) = (figure.quantity, &figure.of);
+        let pairs = samples.iter().map(|sample| {
+            let value = |layout: usize| sample.get(layout)?.value(quantity, of);
+            Some((value(0)?, value(layout)?))
+        });
+        let pairs: Vec<(f64, f64)> = pairs.collect::<Option<_>>()?;
+        let apart = sorted(pairs.iter().map(|(first, other)| other - first));
+        Some(Difference {
+            quantity,
+            of: of.clone(),
+            first: quantile(&sorted(pairs.iter().map(|pair| pair.0)), 0.5),
+            median: quantile(&apart, 0.5),
+            range: [quantile(&apart, 0.1), quantile(&apart, 0.9)],
+        })
+    };
+    figures.0.iter().filter_map(of_figure).collect()
+}
+
+fn sorted(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values
+}
+
+/// Quantile of sorted values, linear between them: definition 7 of Hyndman and Fan 1996, The American Statistician 50, 361.
+fn quantile(sorted: &[f64], share: f64) -> f64 {
+    let Some(last) = sorted.len().checked_sub(1) else { return f64::NAN };
+    let place = share * last as f64;
+    let below = (place.floor() as usize).min(last);
+    let above = (below + 1).min(last);
+    sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
+}
+
+#[cfg(test)]
+mod tests;
