@@ -236,3 +236,33 @@ impl Reading {
         Ok(time.iter().zip(&rows).map(|(time, row)| figures(*time, &draws, row)).collect())
     }
 }
+
+/// Share of the wanted charge pressure at which an engine counts as having responded. Common practice, no source.
+const RESPONDED: f64 = 0.9;
+
+/// Time [s] at which a roll-on reaches road speed `speed` [m/s], between rows in proportion; nothing when it does not.
+#[must_use]
+pub fn time_at_speed(rows: &[EngineFigures], speed: f64) -> Option<f64> {
+    // An end that an event has found lies within its tolerance.
+    let reached = |row: &EngineFigures| row.road_speed >= speed * (1.0 - 1e-5);
+    let first = rows.iter().position(reached)?;
+    let after = &rows[first];
+    let Some(before) = first.checked_sub(1).map(|before| &rows[before]) else { return Some(after.time) };
+    let share = ((speed - before.road_speed) / (after.road_speed - before.road_speed)).clamp(0.0, 1.0);
+    Some(before.time + share * (after.time - before.time))
+}
+
+/// Time [s] after a throttle step at which the mean charge pressure reaches nine tenths of what is wanted; nothing when it does not.
+#[must_use]
+pub fn response_time(rows: &[EngineFigures]) -> Option<f64> {
+    let share = |row: &EngineFigures| {
+        let charge: f64 = row.turbos.iter().map(|turbo| turbo.charge_pressure).sum();
+        charge / (row.turbos.len() as f64 * row.boost_target)
+    };
+    let start = rows.first()?.time;
+    let first = rows.iter().position(|row| share(row) >= RESPONDED)?;
+    let after = &rows[first];
+    let Some(before) = first.checked_sub(1).map(|before| &rows[before]) else { return Some(0.0) };
+    let part = (RESPONDED - share(before)) / (share(after) - share(before));
+    Some(before.time + part * (after.time - before.time) - start)
+}

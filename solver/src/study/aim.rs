@@ -5,6 +5,8 @@ use super::{Figures, Of, Quantity};
 /// What is to become better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
+    /// More power; needs an engine.
+    Power,
     /// More recovery.
     Recovery,
     /// Cooler air.
@@ -20,6 +22,7 @@ impl Aim {
     #[must_use]
     pub fn quantity(self) -> Quantity {
         match self {
+            Self::Power => Quantity::Power,
             Self::Recovery | Self::Difference => Quantity::Recovery,
             Self::Temperature => Quantity::InletTemperature,
             Self::Pressure => Quantity::TotalPressure,
@@ -30,7 +33,7 @@ impl Aim {
     #[must_use]
     pub fn better(self) -> f64 {
         match self {
-            Self::Recovery | Self::Pressure => 1.0,
+            Self::Power | Self::Recovery | Self::Pressure => 1.0,
             Self::Temperature | Self::Difference => -1.0,
         }
     }
@@ -66,6 +69,12 @@ impl Measure {
         {
             let expected = if aim == Aim::Difference { "all draws for a difference".to_owned() } else { names };
             return Err((format!("the draw `{draw}`"), expected));
+        }
+        if aim == Aim::Power && (draw.is_some() || figures.value(quantity, &Of::Whole).is_none()) {
+            return Err((
+                "power of a draw, or of a case without an engine".to_owned(),
+                "an `engine`, and no draw".to_owned(),
+            ));
         }
         if names.is_empty() {
             return Err(("no draw".to_owned(), "one at least".to_owned()));

@@ -6,6 +6,10 @@ use crate::network::{JointKind, JointState, Network, Work};
 /// What a figure measures. A new one is a variant, a line in each table here and a line where [`Figures::of`] reads it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Quantity {
+    /// Power at the crank [W], of a case with an engine.
+    Power,
+    /// Torque at the crank [N m], of a case with an engine.
+    Torque,
     /// Mass flow [kg/s].
     MassFlow,
     /// Total pressure over the free stream's.
@@ -18,12 +22,21 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every quantity, in the order in which they are listed.
-    pub const ALL: &'static [Self] = &[Self::MassFlow, Self::Recovery, Self::TotalPressure, Self::InletTemperature];
+    pub const ALL: &'static [Self] =
+        &[Self::Power, Self::Torque, Self::MassFlow, Self::Recovery, Self::TotalPressure, Self::InletTemperature];
+
+    /// Whether it is the engine's, and so of the whole only.
+    #[must_use]
+    pub fn is_of_engine(self) -> bool {
+        matches!(self, Self::Power | Self::Torque)
+    }
 
     /// Key for programs.
     #[must_use]
     pub fn key(self) -> &'static str {
         match self {
+            Self::Power => "power",
+            Self::Torque => "torque",
             Self::MassFlow => "mass_flow",
             Self::Recovery => "recovery",
             Self::TotalPressure => "total_pressure",
@@ -35,6 +48,8 @@ impl Quantity {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
+            Self::Power => "power",
+            Self::Torque => "torque",
             Self::MassFlow => "mass flow",
             Self::Recovery => "recovery",
             Self::TotalPressure => "total pressure",
@@ -46,6 +61,8 @@ impl Quantity {
     #[must_use]
     pub fn unit(self) -> &'static str {
         match self {
+            Self::Power => "W",
+            Self::Torque => "N m",
             Self::MassFlow => "kg/s",
             Self::Recovery => "1",
             Self::TotalPressure => "Pa",
@@ -81,14 +98,20 @@ pub struct Figure {
 pub struct Figures(pub Vec<Figure>);
 
 impl Figures {
-    /// The figures of `network` in the steady state that stands in `work`.
+    /// The figures of `network` in the steady state `y` that stands in `work`.
     #[must_use]
-    pub fn of(network: &Network, work: &Work) -> Self {
+    pub fn of(network: &Network, y: &[f64], work: &Work) -> Self {
         let free_stream = network.free_stream().total_pressure(&network.gas);
         let draws: Vec<_> = network.draws().into_iter().filter_map(|joint| drawn(network, work, joint)).collect();
         let mut figures = Vec::new();
-        for &quantity in Quantity::ALL {
+        if let Some(standing) = network.standing(y, work) {
+            for (quantity, value) in [(Quantity::Power, standing.power()), (Quantity::Torque, standing.torque)] {
+                figures.push(Figure { quantity, of: Of::Whole, value });
+            }
+        }
+        for &quantity in Quantity::ALL.iter().filter(|quantity| !quantity.is_of_engine()) {
             let value = |draw: &Drawn| match quantity {
+                Quantity::Power | Quantity::Torque => f64::NAN,
                 Quantity::MassFlow => draw.mass_flow,
                 Quantity::Recovery => draw.total_pressure / free_stream,
                 Quantity::TotalPressure => draw.total_pressure,
@@ -148,6 +171,7 @@ fn whole(quantity: Quantity, draws: &[Drawn], values: &[f64]) -> f64 {
         draws.iter().zip(values).map(|(draw, value)| draw.mass_flow / flow * of(*value)).sum::<f64>()
     };
     match quantity {
+        Quantity::Power | Quantity::Torque => f64::NAN,
         Quantity::MassFlow => flow,
         Quantity::Recovery | Quantity::TotalPressure => libm::exp(mean(libm::log)),
         Quantity::InletTemperature => mean(|temperature| temperature),

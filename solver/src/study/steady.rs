@@ -64,7 +64,7 @@ impl SteadyPoint {
         let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
         let evaluated = network.residual(0.0, &y, &z, &mut work, &mut rates, &mut mismatches);
         evaluated.map_err(|fault| fault.at(0.0, 0))?;
-        let figures = Figures::of(&network, &work);
+        let figures = Figures::of(&network, &y, &work);
         Ok(Self { network, y, z, figures })
     }
 }

@@ -4,7 +4,10 @@ use super::class::Class;
 use crate::failure::Failure;
 use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
+use crate::print::number::trimmed;
+use tractwright::case::Task;
 use tractwright::ledger::BranchSummary;
+use tractwright::run::{response_time, time_at_speed};
 
 /// A loss of a layout.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +35,8 @@ pub(super) struct Layout {
     pub(super) outcome: String,
     /// What tells its draws apart.
     pub(super) draws: Vec<String>,
+    /// What the engine makes; nothing without one.
+    pub(super) engine: Option<Made>,
     /// Flow of all draws [kg/s].
     pub(super) mass_flow: f64,
     /// Mean total pressure [Pa].
@@ -56,6 +61,47 @@ pub(super) struct Layout {
     pub(super) causes: Vec<(String, f64)>,
     /// Where the air came in, and its share.
     pub(super) origins: Vec<(String, f64)>,
+}
+
+/// What the engine makes with a layout.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Made {
+    /// Power at the crank [W]; of a pull or roll-on the largest.
+    pub(super) power: f64,
+    /// Torque at the crank [N m]; of a pull the largest.
+    pub(super) torque: f64,
+    /// What holds the power there, in words.
+    pub(super) regime: String,
+    /// Time of a roll-on [s], with its speeds in words.
+    pub(super) roll_on: Option<(String, f64)>,
+    /// Time to nine tenths of the wanted charge pressure after a throttle step [s].
+    pub(super) response: Option<f64>,
+}
+
+impl Made {
+    fn of(opened: &Opened) -> Result<Option<Self>, Failure> {
+        let rows = opened.reading.engine_figures()?;
+        let moving = matches!(opened.point.task, Task::Pull { .. } | Task::RollOn { .. });
+        let best = rows.iter().max_by(|a, b| a.power.total_cmp(&b.power));
+        let Some(best) = (if moving { best } else { rows.last() }) else { return Ok(None) };
+        let mut regimes: Vec<&str> = best.turbos.iter().map(|turbo| turbo.regime).collect();
+        regimes.dedup();
+        let torque = rows.iter().map(|row| row.torque).fold(f64::NEG_INFINITY, f64::max);
+        Ok(Some(Self {
+            power: best.power,
+            torque: if moving { torque } else { best.torque },
+            regime: regimes.join("/"),
+            roll_on: match opened.point.task {
+                Task::RollOn { from, to, .. } => time_at_speed(&rows, to)
+                    .map(|time| (format!("{} to {} km/h", trimmed(3.6 * from, 1), trimmed(3.6 * to, 1)), time)),
+                _ => None,
+            },
+            response: match opened.point.task {
+                Task::Step { .. } => response_time(&rows),
+                _ => None,
+            },
+        }))
+    }
 }
 
 impl Layout {
@@ -83,6 +129,7 @@ impl Layout {
                 crate::print::point::air(&opened.outside)
             ),
             outcome: opened.reading.outcome.clone(),
+            engine: Made::of(opened)?,
             mass_flow: branches.iter().map(|b| b.mass_flow).sum(),
             total_pressure: recovery * free_stream,
             recovery,

@@ -42,6 +42,11 @@ fn layout(layout: &Layout) -> Value {
         "layout": layout.name,
         "file": layout.file,
         "outcome": layout.outcome,
+        "power": layout.engine.as_ref().map(|made| made.power),
+        "torque": layout.engine.as_ref().map(|made| made.torque),
+        "regime": layout.engine.as_ref().map(|made| made.regime.clone()),
+        "roll_on_time": layout.engine.as_ref().and_then(|made| made.roll_on.as_ref().map(|time| time.1)),
+        "response_time": layout.engine.as_ref().and_then(|made| made.response),
         "mass_flow": layout.mass_flow,
         "recovery": layout.recovery,
         "total_pressure": layout.total_pressure,
@@ -87,6 +92,12 @@ fn lines(layout: &Layout) -> Vec<(&'static str, String, f64, &'static str)> {
         plain("rise", layout.rise, "K"),
         plain("lost", layout.lost, "Pa"),
     ];
+    if let Some(made) = &layout.engine {
+        lines.push(("power", made.regime.clone(), made.power, "W"));
+        lines.push(plain("torque", made.torque, "N m"));
+        lines.extend(made.roll_on.iter().map(|(speeds, time)| ("roll_on_time", speeds.clone(), *time, "s")));
+        lines.extend(made.response.map(|time| plain("response_time", time, "s")));
+    }
     if let Some((recovery, mass_flow)) = layout.differences {
         lines.push(plain("recovery_difference", recovery, "1"));
         lines.push(plain("mass_flow_difference", mass_flow, "kg/s"));

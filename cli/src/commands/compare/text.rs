@@ -2,7 +2,7 @@
 
 use super::AtPoint;
 use super::class::Class;
-use super::layout::Layout;
+use super::layout::{Layout, Made};
 use super::why;
 use crate::print::number::{celsius, fixed, grams, kilopascals, signed};
 use crate::print::table::wrap;
@@ -17,7 +17,7 @@ pub(super) fn of(points: &[AtPoint]) -> String {
     paragraph(&mut text, &why::legend());
     paragraph(
         &mut text,
-        "No range yet: the inputs carry no uncertainty, so no winner in power is named. Predictions, not validated on this car.",
+        "No range here: `--spread N` samples what is uncertain, and only then is a winner in power named. Predictions, not validated on this car.",
     );
     text
 }
@@ -58,13 +58,14 @@ fn at(point: &AtPoint) -> String {
 
 fn table(layouts: &[Layout]) -> Table {
     let row = |label: &str, value: &dyn Fn(&Layout) -> String| Row::new(label, layouts.iter().map(value).collect());
-    let mut rows = vec![
+    let mut rows = engine(layouts);
+    rows.extend([
         row("flow of all draws, g/s", &|l| grams(l.mass_flow)),
         row("recovery p02/p00", &|l| fixed(l.recovery, 4)),
         row("total p02, kPa", &|l| kilopascals(l.total_pressure)),
         row("largest static depression, kPa", &|l| kilopascals(l.depression)),
         row("T02, degC", &|l| celsius(l.total_temperature)),
-    ];
+    ]);
     if layouts.iter().any(|layout| layout.differences.is_some()) {
         let cell =
             |value: fn((f64, f64)) -> String| move |l: &Layout| l.differences.map_or_else(|| "-".to_owned(), value);
@@ -95,6 +96,34 @@ fn table(layouts: &[Layout]) -> Table {
     ));
     rows.push(row("run", &|l| l.outcome.clone()));
     Table { head: Row::new("means over the draws, by flow", layouts.iter().map(|l| l.name.clone()).collect()), rows }
+}
+
+/// What the engine makes of each layout, and by how much that differs from the first; nothing without an engine.
+fn engine(layouts: &[Layout]) -> Vec<Row> {
+    let Some(first) = layouts[0].engine.as_ref() else { return Vec::new() };
+    let row = |label: &str, value: &dyn Fn(&Made) -> String| {
+        let cell = |layout: &Layout| layout.engine.as_ref().map_or_else(|| "-".to_owned(), value);
+        Row::new(label, layouts.iter().map(cell).collect())
+    };
+    let percent = |value: f64, base: f64| format!("{} %", signed(100.0 * (value / base - 1.0), 2));
+    let mut rows = vec![
+        row("power at the crank, kW", &|made| fixed(1e-3 * made.power, 1)),
+        row("  against the first", &|made| percent(made.power, first.power)),
+        row("  regime there", &|made| made.regime.clone()),
+        row("torque, N m", &|made| fixed(made.torque, 1)),
+    ];
+    if let Some((speeds, base)) = &first.roll_on {
+        let time =
+            |made: &Made| made.roll_on.as_ref().map_or_else(|| "not reached".to_owned(), |time| fixed(time.1, 2));
+        let change =
+            |made: &Made| made.roll_on.as_ref().map_or_else(|| "-".to_owned(), |time| signed(time.1 - base, 3));
+        rows.extend([row(&format!("{speeds}, s"), &time), row("  against the first", &change)]);
+    }
+    if first.response.is_some() {
+        let time = |made: &Made| made.response.map_or_else(|| "not reached".to_owned(), |time| fixed(time, 2));
+        rows.push(row("to 90 % of the wanted charge, s", &time));
+    }
+    rows
 }
 
 /// What the difference between draws is: named when all layouts have the same two.

@@ -56,6 +56,7 @@ pub(crate) struct Levers {
 /// Aims as the command line has them.
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
 enum AimName {
+    Power,
     Recovery,
     Temperature,
     Difference,
@@ -65,6 +66,7 @@ enum AimName {
 impl AimName {
     fn aim(self) -> Aim {
         match self {
+            Self::Power => Aim::Power,
             Self::Recovery => Aim::Recovery,
             Self::Temperature => Aim::Temperature,
             Self::Difference => Aim::Difference,
@@ -111,6 +113,7 @@ impl Levers {
         let quantity = self.aim.aim().quantity();
         let Some(text) = &self.tolerance else { return Ok(Scale::of(quantity).target) };
         let dimension = match quantity {
+            Quantity::Power => Dimension::Power,
             Quantity::Recovery => Dimension::Ratio,
             Quantity::InletTemperature => Dimension::TemperatureDifference,
             _ => Dimension::PressureDifference,
@@ -163,6 +166,7 @@ struct Scale {
 impl Scale {
     fn of(quantity: Quantity) -> Self {
         match quantity {
+            Quantity::Power => Self { factor: 1e-3, unit: "kW", decimals: 3, target: 1e3 },
             Quantity::InletTemperature => Self { factor: 1.0, unit: "K", decimals: 3, target: 1.0 },
             Quantity::TotalPressure => Self { factor: 1.0, unit: "Pa", decimals: 1, target: 100.0 },
             _ => Self { factor: 100.0, unit: "%", decimals: 4, target: 1e-3 },

@@ -1,6 +1,7 @@
 //! `summary`: what a result says, per branch.
 
 mod machine;
+mod power;
 mod series;
 mod soak;
 mod text;

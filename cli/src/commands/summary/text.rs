@@ -1,5 +1,6 @@
 //! The summary as a table.
 
+use super::power::{self, Told};
 use super::soak;
 use crate::failure::Failure;
 use crate::ledgers::{Booked, Ledgers};
@@ -7,6 +8,7 @@ use crate::opened::Opened;
 use crate::print::number::{celsius, fixed, grams, kilopascals, signed, trimmed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH, names, point};
+use tractwright::case::Task;
 use tractwright::ledger::{BranchSummary, LossItem, Summary};
 
 /// Share of the air of an origin below which it is not listed [1].
@@ -32,6 +34,20 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
         }
         let last = phases.last().map_or("", |phase| phase.point.as_str());
         text.push_str(&format!("\nLedgers of the last phase, `{last}`:\n"));
+    }
+    for told in power::of(opened)? {
+        match told {
+            Told::Table(table) => text.push_str(&table),
+            Told::Words(words) => paragraph(&mut text, &words),
+        }
+    }
+    if matches!(opened.point.task, Task::RollOn { .. }) {
+        paragraph(&mut text, "No ledgers: the air that the car meets changes from one instant to the next.");
+        paragraph(&mut text, &balances(opened)?);
+        return Ok(text);
+    }
+    if !matches!(opened.point.task, Task::Hold) {
+        paragraph(&mut text, "Means and ledgers over the end of the run:");
     }
     if summary.branches.is_empty() {
         paragraph(&mut text, "no draw takes air from this tract: there is no branch to tell of");

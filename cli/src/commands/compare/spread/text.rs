@@ -1,7 +1,7 @@
 //! The sampled comparison as tables and sentences.
 
 use super::Sampled;
-use super::verdict::{Verdict, is_pulled, sets};
+use super::verdict::{Verdict, sets};
 use crate::print::number::{fixed, signed, trimmed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH};
@@ -87,6 +87,8 @@ fn label(difference: &Difference) -> String {
 /// Factor from SI, unit and decimals in which a quantity is printed.
 fn scale(quantity: Quantity) -> (f64, &'static str, usize) {
     match quantity {
+        Quantity::Power => (1e-3, "kW", 2),
+        Quantity::Torque => (1.0, "N m", 2),
         Quantity::MassFlow => (1e3, "g/s", 2),
         Quantity::Recovery => (1e2, "%", 3),
         Quantity::TotalPressure => (1.0, "Pa", 1),
@@ -99,7 +101,9 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
     let first = &sampled.names[0];
     let whole = |quantity: Quantity| differences.iter().find(|d| d.quantity == quantity && d.of == Of::Whole);
     let mut clauses = Vec::new();
+    let pulled = if whole(Quantity::Power).is_some() { Quantity::Power } else { Quantity::MassFlow };
     for (quantity, more, less) in [
+        (Quantity::Power, "makes more power", "makes less power"),
         (Quantity::Recovery, "recovers more", "recovers less"),
         (Quantity::InletTemperature, "draws warmer air", "draws cooler air"),
         (Quantity::MassFlow, "takes more air", "takes less air"),
@@ -109,14 +113,18 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
         let word = if difference.median > 0.0 { more } else { less };
         let size = fixed(factor * difference.median.abs(), decimals);
         clauses.push(match Verdict::of(difference, sampled.noise) {
+            Verdict::EitherWay | Verdict::BelowNoise if quantity == Quantity::Power => {
+                let percent = 100.0 * difference.relative();
+                format!("in power NOT MEASURABLE: it {word} by {size} {unit} ({} %)", fixed(percent, 2))
+            }
             Verdict::EitherWay => format!("in {} nobody can tell them apart", quantity.words()),
             Verdict::BelowNoise => format!("it {word} by {size} {unit}, which one pull cannot show"),
             Verdict::Measurable => format!("it {word} by {size} {unit}"),
         });
-        if is_pulled(difference)
+        if quantity == pulled
             && let Some(sets) = sets(difference, sampled.noise).filter(|_| !difference.includes_zero())
         {
-            clauses.push(format!("{sets} sets A-B-A would show the air"));
+            clauses.push(format!("{sets} sets A-B-A would show it"));
         }
     }
     format!("{name} against {first}: {}.", clauses.join("; "))

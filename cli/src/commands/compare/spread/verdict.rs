@@ -44,10 +44,10 @@ impl Verdict {
     }
 }
 
-/// Whether pulls on a dyno measure the figure, so that their noise counts; what lies between draws they do not. Power does; until the engine is there to give it, the air
-/// that it goes with stands for it.
+/// Whether pulls on a dyno measure the figure, so that their noise counts: power and torque; in a case without an engine the air that they go
+/// with stands for them. What lies between draws they do not measure.
 pub(super) fn is_pulled(difference: &Difference) -> bool {
-    difference.quantity == Quantity::MassFlow && difference.of != Of::Difference
+    difference.quantity.is_of_engine() || difference.quantity == Quantity::MassFlow && difference.of != Of::Difference
 }
 
 /// Sets A-B-A that find a difference which pulls measure.
