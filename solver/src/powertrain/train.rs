@@ -167,13 +167,13 @@ impl Powertrain {
     /// Speed of the air that the car meets [m/s], where the run changes it.
     #[must_use]
     pub fn air_speed(&self, states: &[f64]) -> Option<f64> {
-        matches!(self.load, Load::Road { .. }).then(|| self.road_speed(states) + self.surroundings.road.wind)
+        matches!(self.load, Load::Road { .. }).then(|| self.road_speed(states) + self.road(states).wind)
     }
 
     /// Speed of the air before the charge cooler [m/s].
     fn cooling_air(&self, states: &[f64]) -> f64 {
         match self.load {
-            Load::Road { .. } => self.road_speed(states) + self.surroundings.road.wind,
+            Load::Road { .. } => self.road_speed(states) + self.road(states).wind,
             Load::Brake(_) => self.surroundings.fan,
         }
     }
@@ -261,7 +261,7 @@ impl Powertrain {
                 let gear = states[GEAR] as usize - 1;
                 let torque = states[DRIVE] * torque;
                 let speed = self.road_speed(states);
-                vehicle.engine_speed(vehicle.acceleration(speed, torque, gear, &self.surroundings.road), gear)
+                vehicle.engine_speed(vehicle.acceleration(speed, torque, gear, &self.road(states)), gear)
             }
             (Load::Road { .. }, _) => 0.0,
         }
@@ -308,6 +308,7 @@ impl Powertrain {
         }
         Standing {
             crank,
+            outward: Self::on_the_way_out(states),
             gear: states[GEAR] as usize,
             road_speed: self.road_speed(states),
             target,

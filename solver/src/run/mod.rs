@@ -7,7 +7,7 @@ mod reading;
 mod rows;
 mod soak;
 
-pub use power::{EngineFigures, TurboFigures, engine_at, response_time, time_at_speed};
+pub use power::{Direction, EngineFigures, TurboFigures, directions, engine_at, response_time, roll_on_time};
 pub use reading::{Reading, read_summary};
 pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 

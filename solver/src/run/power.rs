@@ -11,13 +11,14 @@ use serde::Serialize;
 /// Group of the engine in a result.
 const GROUP: &str = "engine";
 /// Values of the whole engine: name, unit, meaning.
-const OF_ENGINE: [(&str, &str, &str); 6] = [
+const OF_ENGINE: [(&str, &str, &str); 7] = [
     ("crank_speed", "rad s-1", "crank speed"),
     ("road_speed", "m s-1", "road speed that the wheels make; zero on a brake"),
     ("gear", "1", "gear, counted from one; zero where none is engaged"),
     ("torque", "N m", "torque at the crank"),
     ("fuel_flow", "kg s-1", "fuel"),
     ("boost_target", "Pa", "charge pressure that is wanted"),
+    ("direction", "1", "1 on the way out, -1 on the way back"),
 ];
 /// Values of each turbo.
 const OF_TURBO: [(&str, &str, &str); 15] = [
@@ -58,6 +59,8 @@ pub struct EngineFigures {
     pub fuel_flow: f64,
     /// Charge pressure that is wanted [Pa].
     pub boost_target: f64,
+    /// Whether the car is on the way out, not on the way back.
+    pub outward: bool,
     /// Turbos, in the order of the case.
     pub turbos: Vec<TurboFigures>,
 }
@@ -102,7 +105,8 @@ pub struct TurboFigures {
 /// The values of one row: those of the engine, then each value of all turbos.
 fn values(powertrain: &Powertrain, standing: &Standing) -> Vec<f64> {
     let Standing { crank, gear, road_speed, target, torque, fuel, .. } = *standing;
-    let mut values = vec![crank, road_speed, gear as f64, torque, fuel, target];
+    let direction = if standing.outward { 1.0 } else { -1.0 };
+    let mut values = vec![crank, road_speed, gear as f64, torque, fuel, target, direction];
     for kind in 0..OF_TURBO.len() {
         for (bank, now) in standing.turbos().iter().enumerate() {
             let regime = powertrain.regime(standing, bank);
@@ -163,6 +167,7 @@ fn figures(time: f64, draws: &[String], values: &[f64]) -> EngineFigures {
         power: own[3] * own[0],
         fuel_flow: own[4],
         boost_target: own[5],
+        outward: own[6] > 0.0,
         turbos: (0..draws.len()).map(turbo).collect(),
     }
 }
@@ -240,16 +245,43 @@ impl Reading {
 /// Share of the wanted charge pressure at which an engine counts as having responded. Common practice, no source.
 const RESPONDED: f64 = 0.9;
 
-/// Time [s] at which a roll-on reaches road speed `speed` [m/s], between rows in proportion; nothing when it does not.
+/// Time [s] that a roll-on takes to road speed `speed` [m/s]: the mean of both directions where it was driven in both.
 #[must_use]
-pub fn time_at_speed(rows: &[EngineFigures], speed: f64) -> Option<f64> {
-    // An end that an event has found lies within its tolerance.
-    let reached = |row: &EngineFigures| row.road_speed >= speed * (1.0 - 1e-5);
-    let first = rows.iter().position(reached)?;
-    let after = &rows[first];
-    let Some(before) = first.checked_sub(1).map(|before| &rows[before]) else { return Some(after.time) };
-    let share = ((speed - before.road_speed) / (after.road_speed - before.road_speed)).clamp(0.0, 1.0);
-    Some(before.time + share * (after.time - before.time))
+pub fn roll_on_time(rows: &[EngineFigures], speed: f64) -> Option<f64> {
+    let [out, back] = directions(rows);
+    let there = out.time_at_speed(speed)?;
+    if back.rows.is_empty() { Some(there) } else { Some(0.5 * (there + back.time_at_speed(speed)?)) }
+}
+
+/// A roll-on in one direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Direction<'a> {
+    /// Its rows; none where it was not driven.
+    pub rows: &'a [EngineFigures],
+    /// Time at which it began [s].
+    pub begun: f64,
+}
+
+/// A roll-on on the way out and on the way back.
+#[must_use]
+pub fn directions(rows: &[EngineFigures]) -> [Direction<'_>; 2] {
+    let (out, back) = rows.split_at(rows.iter().position(|row| !row.outward).unwrap_or(rows.len()));
+    let time = |row: Option<&EngineFigures>| row.map_or(0.0, |row| row.time);
+    [Direction { rows: out, begun: time(out.first()) }, Direction { rows: back, begun: time(out.last()) }]
+}
+
+impl Direction<'_> {
+    /// Time [s] from its beginning at which it reaches road speed `speed` [m/s], between rows in proportion; nothing when it does not.
+    #[must_use]
+    pub fn time_at_speed(&self, speed: f64) -> Option<f64> {
+        // An end that an event has found lies within its tolerance.
+        let reached = |row: &EngineFigures| row.road_speed >= speed * (1.0 - 1e-5);
+        let first = self.rows.iter().position(reached)?;
+        let after = &self.rows[first];
+        let Some(before) = first.checked_sub(1).map(|before| &self.rows[before]) else { return Some(0.0) };
+        let share = ((speed - before.road_speed) / (after.road_speed - before.road_speed)).clamp(0.0, 1.0);
+        Some(before.time + share * (after.time - before.time) - self.begun)
+    }
 }
 
 /// Time [s] after a throttle step at which the mean charge pressure reaches nine tenths of what is wanted; nothing when it does not.

@@ -110,6 +110,11 @@ impl Levers {
         Ok(Self { case, point, aim, measure, base, now, numbers, step: STEP, within: WITHIN })
     }
 
+    /// Leaves all fields out whose path does not contain one of these texts.
+    pub fn keep_only(&mut self, texts: &[String]) {
+        self.numbers.retain(|number| texts.iter().any(|text| number.path.contains(text.as_str())));
+    }
+
     /// The fields, in the order of the case.
     #[must_use]
     pub fn numbers(&self) -> &[Number] {

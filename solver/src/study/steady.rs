@@ -1,7 +1,7 @@
 //! The steady state of a case at a point, without a result file.
 
 use super::Figures;
-use crate::case::{Built, Case};
+use crate::case::{Built, Case, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::march::slow::{Steady, steady};
@@ -31,6 +31,17 @@ impl SteadyPoint {
                 location: phase.location.clone(),
                 path: format!("points.{point}.phases"),
                 found: "a point that is a course of phases".to_owned(),
+                expected: "a point that is one state of the car".to_owned(),
+                nearest: None,
+            };
+            return Err(CaseError { problems: vec![problem] }.into());
+        }
+        let moving = case.points.iter().find(|known| known.name == point).filter(|known| known.task != Task::Hold);
+        if let Some(moving) = moving {
+            let problem = Problem {
+                location: moving.location.clone(),
+                path: format!("points.{point}"),
+                found: "a point at which the engine or the car changes its speed".to_owned(),
                 expected: "a point that is one state of the car".to_owned(),
                 nearest: None,
             };

@@ -7,7 +7,7 @@ use crate::opened::Opened;
 use crate::print::number::trimmed;
 use tractwright::case::Task;
 use tractwright::ledger::BranchSummary;
-use tractwright::run::{response_time, time_at_speed};
+use tractwright::run::{response_time, roll_on_time};
 
 /// A loss of a layout.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,7 +92,7 @@ impl Made {
             torque: if moving { torque } else { best.torque },
             regime: regimes.join("/"),
             roll_on: match opened.point.task {
-                Task::RollOn { from, to, .. } => time_at_speed(&rows, to)
+                Task::RollOn { from, to, .. } => roll_on_time(&rows, to)
                     .map(|time| (format!("{} to {} km/h", trimmed(3.6 * from, 1), trimmed(3.6 * to, 1)), time)),
                 _ => None,
             },

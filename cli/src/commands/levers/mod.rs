@@ -29,7 +29,7 @@ pub(crate) struct Levers {
     /// Point at which the steady state is sought
     #[arg(long, value_name = "NAME")]
     point: String,
-    /// What is to become better: more recovery, cooler air, draws that differ less in recovery, more total pressure
+    /// What is to become better: more power (needs an engine), more recovery, cooler air, draws that differ less in recovery, more total pressure
     #[arg(long, value_enum)]
     aim: AimName,
     /// Draw for which it is to become better; all draws, weighted by their flow, when it is not given
@@ -42,9 +42,12 @@ pub(crate) struct Levers {
     #[arg(long, value_name = "SHARE", value_parser = share, default_value = "10 %")]
     within: f64,
     /// Change of the aim that the tolerances allow, such as '0.5 %', '1 K' or '100 Pa'; of recovery and difference in points of per cent,
-    /// of temperature and pressure in per cent of the present value; 0.1 %, 1 K or 100 Pa when it is not given
+    /// of power, temperature and pressure in per cent of the present value; 0.1 %, 1 K, 100 Pa or 1 kW when it is not given
     #[arg(long, value_name = "CHANGE")]
     tolerance: Option<String>,
+    /// Look only at fields whose path contains this, such as `parts.` or `left_tube`; may be given more than once
+    #[arg(long, value_name = "TEXT")]
+    only: Vec<String>,
     /// Form of the output
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -95,6 +98,13 @@ impl Levers {
         let case = Case::from_path(&self.case)?;
         let mut study = Study::new(case, &self.point, self.aim.aim(), self.draw.as_deref())?;
         (study.step, study.within) = (self.step, self.within);
+        if !self.only.is_empty() {
+            study.keep_only(&self.only);
+        }
+        if study.numbers().is_empty() {
+            let found = format!("--only: found no field with {} in its path", self.only.join(" or "));
+            return Err(Failure::wrong_use(format!("{found}, expected text such as `parts.left_tube`")));
+        }
         let target = self.target(study.now())?;
         let count = study.numbers().len();
         let outcomes = many("fields", count, self.threads, streams.err, streams.bars, |index| study.lever(index))?;

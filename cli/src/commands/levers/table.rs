@@ -39,6 +39,7 @@ fn measured(found: &Found<'_>) -> String {
     let words = found.aim.quantity().words();
     match found.study.measure() {
         Measure::Of(_, Of::Draw(draw)) => format!("{words} of {draw}"),
+        Measure::Of(quantity, _) if quantity.is_of_engine() => format!("{words} at the crank"),
         Measure::Of(..) => format!("{words}, mean of all draws by flow"),
         Measure::Between { high, low, .. } => format!("{words} of {high} less that of {low}"),
     }

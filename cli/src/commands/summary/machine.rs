@@ -62,6 +62,9 @@ pub(super) fn csv(results: &[Opened], out: &mut dyn Write) -> Result<(), Failure
                 csv.write_record(key.into_iter().chain([branch.draw.as_str()]).chain(line)).map_err(write_failed)?;
             }
         }
+        for line in beside_branches(opened)? {
+            csv.write_record(key.into_iter().chain(line.each_ref().map(String::as_str))).map_err(write_failed)?;
+        }
         let totals = &opened.summary.totals;
         for (name, value, unit) in [
             ("mass_error", totals.mass_error, "1"),
@@ -73,6 +76,56 @@ pub(super) fn csv(results: &[Opened], out: &mut dyn Write) -> Result<(), Failure
         }
     }
     Ok(csv.flush()?)
+}
+
+/// Branch, quantity, part, what, basis, value and unit of phases, walls and the engine at its last row.
+fn beside_branches(opened: &Opened) -> Result<Vec<[String; 7]>, Failure> {
+    let mut lines = Vec::new();
+    let mut line = |branch: &str, quantity: &str, part: &str, what: &str, value: f64, unit: &str| {
+        lines.push([branch, quantity, part, what, "", &value.to_string(), unit].map(str::to_owned));
+    };
+    for phase in opened.phases()? {
+        line("", "phase_end", &phase.point, "", phase.to, "s");
+        for draw in &phase.draws {
+            line(&draw.draw, "phase_mass_flow", &phase.point, "", draw.mass_flow, "kg/s");
+            line(&draw.draw, "phase_total_temperature", &phase.point, "", draw.temperature, "K");
+            line(&draw.draw, "phase_highest_temperature", &phase.point, "", draw.highest, "K");
+            if let Some(time) = draw.back_after {
+                line(&draw.draw, "phase_back_after", &phase.point, "", time, "s");
+            }
+        }
+        for (bay, temperature) in &phase.bays {
+            line("", "phase_temperature", bay, &phase.point, *temperature, "K");
+        }
+    }
+    for wall in opened.reading.wall_figures()? {
+        line("", "highest_wall_temperature", &wall.part, &wall.what, wall.highest, "K");
+        if let Some((limit, _)) = &wall.limit {
+            line("", "limit_of_material", &wall.part, &wall.what, *limit, "K");
+        }
+        if let Some(depression) = wall.depression {
+            line("", "highest_depression", &wall.part, &wall.what, depression, "Pa");
+        }
+    }
+    if let Some(now) = opened.reading.engine_figures()?.last() {
+        line("", "power", "engine", "at the last row", now.power, "W");
+        line("", "torque", "engine", "at the last row", now.torque, "N m");
+        line("", "crank_speed", "engine", "at the last row", now.crank_speed, "rad/s");
+        for turbo in &now.turbos {
+            for (quantity, value, unit) in [
+                ("charge_pressure", turbo.charge_pressure, "Pa"),
+                ("exhaust_pressure", turbo.exhaust_pressure, "Pa"),
+                ("back_pressure", turbo.back_pressure, "Pa"),
+                ("shaft_speed", turbo.shaft_speed, "rad/s"),
+                ("speed_margin", turbo.speed_margin, "1"),
+                ("surge_margin", turbo.surge_margin, "1"),
+                ("choke_margin", turbo.choke_margin, "1"),
+            ] {
+                line(&turbo.draw, quantity, "engine", turbo.regime, value, unit);
+            }
+        }
+    }
+    Ok(lines)
 }
 
 /// Quantity, part, what, basis, value and unit of all that is known of a branch.
@@ -98,6 +151,7 @@ fn lines(branch: &BranchSummary) -> Vec<[String; 6]> {
     ];
     lines.extend(branch.origins.iter().map(|origin| line("origin", &origin.origin, "", "", origin.share, "1")));
     lines.extend(branch.losses.iter().map(|loss| line("loss", &loss.part, &loss.what, &loss.basis, loss.lost, "Pa")));
+    lines.extend(branch.causes.iter().map(|found| line("warmth", "", &found.cause, "", found.rise, "K")));
     lines.extend(branch.heat.iter().map(|heat| line("heat", &heat.place, &heat.cause, "", heat.rise, "K")));
     lines
 }

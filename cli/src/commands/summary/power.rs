@@ -8,7 +8,7 @@ use crate::print::{Row, Table};
 use tractwright::case::Task;
 use tractwright::powertrain::Standard;
 use tractwright::powertrain::weather::dry_pressure;
-use tractwright::run::{EngineFigures, response_time, time_at_speed};
+use tractwright::run::{Direction, EngineFigures, directions, response_time, roll_on_time};
 
 /// Revolutions a minute of a radian a second.
 const RPM: f64 = 30.0 / std::f64::consts::PI;
@@ -31,7 +31,7 @@ pub(super) fn of(opened: &Opened) -> Result<Vec<Told>, Failure> {
     Ok(match opened.point.task {
         Task::Hold => held(opened, last, &boost),
         Task::Pull { .. } => pulled(opened, &rows, &boost),
-        Task::RollOn { from, to, .. } => rolled(&rows, from, to, &boost),
+        Task::RollOn { from, to, .. } => both_ways(&rows, from, to, &boost),
         Task::Step { .. } => stepped(&rows, last, &boost),
     })
 }
@@ -144,12 +144,32 @@ fn pulled(opened: &Opened, rows: &[EngineFigures], boost: &str) -> Vec<Told> {
     told
 }
 
-fn rolled(rows: &[EngineFigures], from: f64, to: f64, boost: &str) -> Vec<Told> {
+fn both_ways(rows: &[EngineFigures], from: f64, to: f64, boost: &str) -> Vec<Told> {
+    let [out, back] = directions(rows);
+    let mut told = Vec::new();
+    if back.rows.is_empty() {
+        told.extend(rolled(&out, from, to, &format!("{boost}, one way")));
+    } else {
+        if let Some(time) = roll_on_time(rows, to) {
+            told.push(Told::Words(format!("ROLL-ON{boost}: {} s, the mean of both directions.", fixed(time, 2))));
+        }
+        told.extend(rolled(&out, from, to, &format!("{boost}, on the way out")));
+        told.extend(rolled(&back, from, to, &format!("{boost}, on the way back")));
+    }
+    told.extend(warnings(rows));
+    told.push(Told::Words(
+        "On closed roads only. A slope of half a percent or a light wind moves such a time by as much as a good intake.".to_owned(),
+    ));
+    told
+}
+
+fn rolled(direction: &Direction<'_>, from: f64, to: f64, boost: &str) -> Vec<Told> {
     let speeds =
         (0..).map(|step| 3.6 * from + ROLL_ON_STEP * f64::from(step)).take_while(|speed| *speed < 3.6 * to - 1e-9);
     let table = speeds.chain([3.6 * to]).filter_map(|speed| {
-        let time = time_at_speed(rows, speed / 3.6)?;
-        let row = rows.iter().rev().find(|row| row.time <= time)?;
+        let time = direction.time_at_speed(speed / 3.6)?;
+        let row =
+            direction.rows.iter().rev().find(|row| row.time - direction.begun <= time).or(direction.rows.first())?;
         let cells =
             vec![fixed(time, 2), row.gear.to_string(), fixed(RPM * row.crank_speed, 0), fixed(1e-3 * row.power, 0)];
         Some(Row::new(format!("{} km/h", trimmed(speed, 1)), cells).noted(regime(row)))
@@ -157,16 +177,11 @@ fn rolled(rows: &[EngineFigures], from: f64, to: f64, boost: &str) -> Vec<Told> 
     let head = Row::new("road", ["s", "gear", "rpm", "kW"].map(str::to_owned).to_vec()).noted("regime");
     let table = Table { head, rows: table.collect() }.render();
     let (first, last) = (trimmed(3.6 * from, 1), trimmed(3.6 * to, 1));
-    let words = match time_at_speed(rows, to) {
-        Some(time) => format!("ROLL-ON{boost}: {first} to {last} km/h in {} s, one way.", fixed(time, 2)),
+    let words = match direction.time_at_speed(to) {
+        Some(time) => format!("ROLL-ON{boost}: {first} to {last} km/h in {} s.", fixed(time, 2)),
         None => format!("ROLL-ON{boost}: {last} km/h are NOT REACHED from {first} km/h."),
     };
-    let mut told = vec![Told::Words(words), Told::Table(table)];
-    told.extend(warnings(rows));
-    told.push(Told::Words(
-        "On closed roads only. A slope of half a percent or a light wind moves such a time by as much as a good intake.".to_owned(),
-    ));
-    told
+    vec![Told::Words(words), Told::Table(table)]
 }
 
 fn stepped(rows: &[EngineFigures], last: &EngineFigures, boost: &str) -> Vec<Told> {

@@ -43,7 +43,15 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
     }
     if matches!(opened.point.task, Task::RollOn { .. }) {
         paragraph(&mut text, "No ledgers: the air that the car meets changes from one instant to the next.");
-        paragraph(&mut text, &balances(opened)?);
+        let steps = opened.number("steps")?.unwrap_or(f64::NAN);
+        let (outcome, end) = (&opened.reading.outcome, trimmed(opened.end()?, 4));
+        paragraph(
+            &mut text,
+            &format!("Run: {outcome} at {end} s, {} steps, {} cells.", fixed(steps, 0), opened.cells()),
+        );
+        for note in &opened.reading.notes {
+            paragraph(&mut text, &format!("NOTE: {note}."));
+        }
         return Ok(text);
     }
     if !matches!(opened.point.task, Task::Hold) {

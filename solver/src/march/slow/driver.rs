@@ -25,8 +25,8 @@ enum Event {
     End,
 }
 
-impl Slow<'_> {
-    fn drive(&self) -> Option<&Drive> {
+impl<'a> Slow<'a> {
+    fn drive(&self) -> Option<&'a Drive> {
         self.network().drive.as_ref()
     }
 
@@ -96,6 +96,25 @@ impl Slow<'_> {
         Some(if gear < vehicle.gears.len() && shift.1 < end.1 { shift } else { end })
     }
 
+    /// Whether the roll-on is driven in the other direction too: where slope or wind make them differ, and it has not been yet.
+    fn drives_back(&self) -> bool {
+        let (network, y, _) = self.instant();
+        network.drive.as_ref().is_some_and(|drive| {
+            let road = drive.powertrain.surroundings.road;
+            Powertrain::on_the_way_out(network.drive_states(y)) && (road.slope.abs() > 0.0 || road.wind.abs() > 0.0)
+        })
+    }
+
+    fn turn_round(&mut self) -> Result<(), RunError> {
+        let Some(drive) = self.drive() else { return Ok(()) };
+        drive.powertrain.turn_round(self.drive_states());
+        let step = self.clock.step;
+        self.settle_before_start()?;
+        self.clock.step = step;
+        self.begin_anew()?;
+        self.set_off()
+    }
+
     /// Time [s] until which the march may go before the driver does something.
     pub(super) fn until_event(&self) -> f64 {
         self.next_event().map_or(f64::INFINITY, |(_, time)| self.clock.time + time.max(SHORTEST))
@@ -109,7 +128,10 @@ impl Slow<'_> {
         match self.next_event() {
             Some((Event::End, time)) if time <= 0.0 => {
                 self.record_now(observer)?;
-                return Ok(true);
+                if !self.drives_back() {
+                    return Ok(true);
+                }
+                self.turn_round()?;
             }
             Some((Event::Shift, time)) if time <= 0.0 => {
                 let Some(drive) = self.drive() else { return Ok(false) };

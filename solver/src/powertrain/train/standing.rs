@@ -57,6 +57,8 @@ pub struct TurboStanding {
 pub struct Standing {
     /// Crank speed [rad/s].
     pub crank: f64,
+    /// Whether the car is on the way out, not on the way back.
+    pub outward: bool,
     /// Gear, counted from one; zero where none is engaged.
     pub gear: usize,
     /// Road speed [m/s].

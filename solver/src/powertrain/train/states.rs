@@ -1,6 +1,6 @@
 //! Where the states of a powertrain stand, and those with which it starts.
 
-use super::Powertrain;
+use super::{Powertrain, Road};
 use std::ops::Range;
 
 /// Crank speed [rad/s].
@@ -13,8 +13,10 @@ pub(super) const DRIVE: usize = 2;
 pub(super) const THROTTLE: usize = 3;
 /// One while the crank's speed is held, whatever the torque.
 pub(super) const HOLD: usize = 4;
+/// One on the way out of a road, minus one on the way back: what is a rise becomes a fall, and a head wind a tail wind.
+pub(super) const DIRECTION: usize = 5;
 /// States that all powertrains have.
-const OWN: usize = 5;
+const OWN: usize = 6;
 
 /// What the banks of an engine share.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -112,6 +114,7 @@ impl Powertrain {
         states[DRIVE] = 1.0;
         states[THROTTLE] = self.start_throttle.unwrap_or(self.throttle);
         states[HOLD] = 1.0;
+        states[DIRECTION] = 1.0;
         let target = self.target(self.start_speed, states[THROTTLE]);
         let (outside, banks) = (self.surroundings.pressure, self.turbos.len());
         let engine = super::Engine {
@@ -174,6 +177,26 @@ impl Powertrain {
         states[HOLD] = f64::from(u8::from(held));
     }
 
+    /// The driver turns round: the same road the other way, in the gear and at the speed of the start.
+    pub fn turn_round(&self, states: &mut [f64]) {
+        states[DIRECTION] = -1.0;
+        states[CRANK] = self.start_speed;
+        states[GEAR] = self.start_gear as f64;
+        states[DRIVE] = 1.0;
+    }
+
+    /// Whether the driver is on the way out.
+    #[must_use]
+    pub fn on_the_way_out(states: &[f64]) -> bool {
+        states[DIRECTION] > 0.0
+    }
+
+    /// The road as the car meets it.
+    pub(super) fn road(&self, states: &[f64]) -> Road {
+        let Road { air_density, slope, wind } = self.surroundings.road;
+        Road { air_density, slope: states[DIRECTION] * slope, wind: states[DIRECTION] * wind }
+    }
+
     /// Gear, counted from one; zero where none is engaged.
     #[must_use]
     pub fn gear(states: &[f64]) -> usize {
@@ -189,7 +212,7 @@ impl Powertrain {
     /// Torque at the crank that keeps the road speed [N m]; nothing without a vehicle in gear.
     #[must_use]
     pub fn cruising_torque(&self, states: &[f64]) -> f64 {
-        let road = &self.surroundings.road;
+        let road = self.road(states);
         match &self.vehicle {
             Some(vehicle) if states[GEAR] > 0.5 => {
                 let load = vehicle.road_load(self.road_speed(states), road.air_density, road.slope, road.wind);

@@ -10,7 +10,7 @@ use crate::failure::Failure;
 use crate::runs::many;
 use crate::{Streams, exit, interrupt};
 use std::path::Path;
-use tractwright::case::Case;
+use tractwright::case::{Case, Task};
 use tractwright::quantity::{self, Dimension};
 use tractwright::study::spread::{Difference, Samples, differences};
 
@@ -72,8 +72,9 @@ impl Compare {
         if self.point != "all" {
             return vec![self.point.clone()];
         }
-        let plain =
-            |case: &Case, name: &str| case.points.iter().any(|point| point.name == name && point.phases.is_empty());
+        let plain = |case: &Case, name: &str| {
+            case.points.iter().any(|point| point.name == name && point.phases.is_empty() && point.task == Task::Hold)
+        };
         let names = cases.iter().take(1).flat_map(|case| &case.points).map(|point| point.name.clone());
         names.filter(|name| cases.iter().all(|case| plain(case, name))).collect()
     }
