@@ -5,6 +5,8 @@
 
 mod standing;
 mod states;
+#[cfg(test)]
+mod tests;
 
 pub use standing::{Regime, Standing, TurboStanding};
 pub use states::Shared;
