@@ -5,6 +5,8 @@
 
 mod standing;
 mod states;
+#[cfg(test)]
+mod tests;
 
 pub use standing::{Regime, Standing, TurboStanding};
 pub use states::Shared;
@@ -205,8 +207,12 @@ impl Powertrain {
                 break;
             }
             let middle = high - above * (high - low) / (above - below);
-            if middle <= low || middle >= high {
-                break;
+            // An end that the line meets is the root, as where nothing flows through a wheel at rest.
+            if middle >= high {
+                return high;
+            }
+            if middle <= low {
+                return low;
             }
             let value = excess(middle);
             if value.abs() <= EXACT * behind {

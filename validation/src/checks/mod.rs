@@ -5,6 +5,7 @@ use crate::check::Group;
 pub mod cone;
 pub mod conservation;
 pub mod crosstalk;
+pub mod engine;
 pub mod entropy;
 pub mod explosions;
 pub mod fanno;
@@ -81,6 +82,7 @@ pub const GROUPS: &[Group] = &[
     heat_laws::GROUP,
     soak::GROUP,
     power::GROUP,
+    engine::GROUP,
     trade::GROUP,
     spread::GROUP,
 ];
@@ -175,5 +177,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power trade spread);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power engine trade spread);
 }

@@ -17,6 +17,7 @@ pub mod nozzle;
 pub mod orifice;
 pub mod perfect_gas;
 pub mod pipe_flow;
+pub mod powertrain;
 pub mod quadrature;
 pub mod rayleigh;
 pub mod riemann;
