@@ -1,6 +1,7 @@
 //! Pictures as SVG text, and as PNG from the same text.
 
 pub(crate) mod axis;
+mod curves;
 mod driven;
 mod ends;
 pub(crate) mod heat;
@@ -10,6 +11,8 @@ pub(crate) mod power;
 pub(crate) mod roll_on;
 pub(crate) mod shares;
 pub(crate) mod soak;
+#[cfg(test)]
+mod tests;
 mod thin;
 pub(crate) mod waterfall;
 

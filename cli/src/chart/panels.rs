@@ -1,8 +1,7 @@
 //! Panels one above another over one shared axis, with strips of named stretches above them.
 
 use super::axis::Axis;
-use super::ends::apart;
-use super::thin::{self, Point};
+use super::curves::{APART as LINE, Curve, drawn, names};
 use super::{FONTS, coloured as text, escaped};
 
 /// Width of the panels, what is left of them, room between them, height of a strip with its gap [px].
@@ -10,53 +9,13 @@ const FIELD: f64 = 620.0;
 const LEFT: f64 = 64.0;
 const GAP: f64 = 34.0;
 const STRIP: f64 = 20.0;
-/// Width of a letter, distance of lines of text [px].
+/// Width of a letter [px].
 const LETTER: f64 = 7.2;
-const LINE: f64 = 17.0;
 /// Colours of text and of thin lines.
 const DARK: &str = "#102a43";
 const GREY: &str = "#486581";
 const THIN: &str = "#dfe5eb";
 const MARK: &str = "#9fb3c8";
-/// Strokes of results in their order, in shades of one blue: colour and dashes.
-const STYLES: [(&str, &str); 8] = [
-    ("#08306b", ""),
-    ("#2b7bba", ""),
-    ("#7fb2dc", ""),
-    ("#08306b", "8 3"),
-    ("#2b7bba", "8 3"),
-    ("#7fb2dc", "8 3"),
-    ("#08306b", "8 3 2 3"),
-    ("#2b7bba", "8 3 2 3"),
-];
-
-/// How values are drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Look {
-    /// A line.
-    Line,
-    /// A thin line of short dashes: what is wanted.
-    Wanted,
-    /// A dot at each value.
-    Dots,
-    /// A hollow dot at each value: what is wanted.
-    WantedDots,
-}
-
-/// Values of one result in a panel.
-#[derive(Debug)]
-pub(super) struct Curve {
-    /// Number of its result, which gives the colour.
-    pub(super) result: usize,
-    pub(super) look: Look,
-    /// Across and up, in the units of the axes.
-    pub(super) points: Vec<Point>,
-    /// Points of it that are marked with a ring.
-    pub(super) rings: Vec<Point>,
-    /// What is written at its end; nothing when it is empty.
-    pub(super) name: String,
-}
-
 /// A line across a panel at a value, with words at its start (below it) or at its end (above it).
 #[derive(Debug)]
 pub(super) struct Level {
@@ -136,7 +95,6 @@ impl Sheet {
         let strips = if self.strips.is_empty() { 0.0 } else { LINE + STRIP * self.strips.len() as f64 };
         let mut above = head + strips + 30.0;
         let mut body = String::new();
-        let first = above;
         let mut bottom = above;
         for panel in &self.panels {
             bottom = above + panel.height();
@@ -149,7 +107,7 @@ impl Sheet {
         body.push_str(&text(LEFT + FIELD, bottom + 36.0, "end", GREY, &self.across));
         body.push_str(&self.key(bottom + 62.0));
         let height = bottom + if self.key.is_empty() { 48.0 } else { 76.0 };
-        self.opening(width, height) + &self.strips(&across, head, [first, bottom]) + &body + "</svg>\n"
+        self.opening(width, height) + &self.strips(&across, head) + &body + "</svg>\n"
     }
 
     fn opening(&self, width: f64, height: f64) -> String {
@@ -166,7 +124,7 @@ impl Sheet {
         out
     }
 
-    fn strips(&self, across: &Axis, head: f64, panels: [f64; 2]) -> String {
+    fn strips(&self, across: &Axis, head: f64) -> String {
         let mut out = String::new();
         if self.strips.is_empty() {
             return out;
@@ -174,30 +132,17 @@ impl Sheet {
         out.push_str(&text(LEFT, head + 8.0, "start", GREY, &self.strips_title));
         for (number, strip) in self.strips.iter().enumerate() {
             let y = head + LINE + STRIP * number as f64 - 2.0;
+            out.push_str(&areas(strip, across, [y, y + STRIP - 3.0]));
             for stretch in &strip.stretches {
                 let (Some(from), Some(to)) = (across.place(stretch.from), across.place(stretch.to)) else { continue };
-                let (width, middle) = (to - from, 0.5 * (from + to));
-                let mut area = |y: f64, height: f64| {
-                    out.push_str(&format!(
-                        "<rect x=\"{from:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"{}\"/>\n",
-                        stretch.shade
-                    ));
-                };
-                area(y, STRIP - 3.0);
-                if self.behind && number == 0 {
-                    area(panels[0], panels[1] - panels[0]);
-                }
-                let fits = |words: &&String| LETTER * words.chars().count() as f64 + 2.0 < width;
+                let fits = |words: &&String| LETTER * words.chars().count() as f64 + 2.0 < to - from;
                 if let Some(words) = [&stretch.words, &stretch.short].into_iter().find(fits) {
-                    out.push_str(&text(middle, y + 13.0, "middle", DARK, words));
-                }
-                // The start of a stretch is seen without its shade.
-                let end = if self.behind && number == 0 { panels[1] } else { y + STRIP - 3.0 };
-                if *stretch != strip.stretches[0] {
-                    out.push_str(&format!("<path d=\"M{from:.1} {y:.1}V{end:.1}\" stroke=\"{MARK}\"/>\n"));
+                    out.push_str(&text(0.5 * (from + to), y + 13.0, "middle", DARK, words));
                 }
             }
-            out.push_str(&text(LEFT + FIELD + 34.0, y + 13.0, "start", DARK, &strip.name));
+            if !strip.name.is_empty() {
+                out.push_str(&text(LEFT + FIELD + 34.0, y + 13.0, "start", DARK, &strip.name));
+            }
         }
         out
     }
@@ -205,9 +150,11 @@ impl Sheet {
     fn panel(&self, panel: &Panel, across: &Axis, [above, bottom]: [f64; 2]) -> String {
         let points = panel.curves.iter().flat_map(|curve| curve.points.iter().map(|point| point.1));
         let levels = panel.levels.iter().map(|level| level.value);
-        let up = Axis::over(points.chain(levels), false, [bottom, above], (panel.height() / 34.0) as usize);
+        let up = Axis::over(points.chain(levels), false, [bottom, above], (panel.height() / 26.0) as usize);
         let end = LEFT + FIELD;
-        let mut out = text(LEFT, above - 9.0, "start", DARK, &panel.title);
+        let behind = self.strips.first().filter(|_| self.behind);
+        let mut out = behind.map_or_else(String::new, |strip| areas(strip, across, [above, bottom]));
+        out.push_str(&text(LEFT, above - 9.0, "start", DARK, &panel.title));
         let mut grid = String::new();
         for tick in &up.ticks {
             grid.push_str(&format!("M{LEFT:.1} {:.1}H{end:.1}", tick.place));
@@ -233,7 +180,7 @@ impl Sheet {
         for curve in panel.curves.iter().rev() {
             out.push_str(&drawn(curve, across, &up));
         }
-        out + &names(&panel.curves, &up, bottom)
+        out + &names(&panel.curves, &up, [end, bottom])
     }
 
     fn key(&self, y: f64) -> String {
@@ -251,54 +198,23 @@ impl Sheet {
     }
 }
 
-/// Attributes of the stroke of a curve.
-fn stroke(curve: &Curve) -> String {
-    let (colour, dashes) = STYLES[curve.result % STYLES.len()];
-    let (width, dashes) = if curve.look == Look::Wanted { (1.2, "2 3") } else { (2.0, dashes) };
-    format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\" stroke-dasharray=\"{dashes}\"")
-}
-
-fn circle((x, y): Point, radius: f64, fill: &str, colour: &str) -> String {
-    format!("<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\" fill=\"{fill}\" stroke=\"{colour}\"/>\n")
-}
-
-/// Fill and edge of the dots of a look; nothing of a line.
-fn dot<'a>(look: Look, colour: &'a str) -> Option<[&'a str; 2]> {
-    match look {
-        Look::Dots => Some([colour, "#ffffff"]),
-        Look::WantedDots => Some(["#ffffff", colour]),
-        Look::Line | Look::Wanted => None,
+/// The shades of a strip between two heights, with thin lines where one stretch follows another, so that they are told apart
+/// without their shades.
+fn areas(strip: &Strip, across: &Axis, [above, bottom]: [f64; 2]) -> String {
+    let (mut out, mut lines) = (String::new(), String::new());
+    let mut before: Option<[f64; 2]> = None;
+    for stretch in &strip.stretches {
+        let (Some(from), Some(to)) = (across.place(stretch.from), across.place(stretch.to)) else { continue };
+        let (width, height) = (to - from, bottom - above);
+        out.push_str(&format!(
+            "<rect x=\"{from:.1}\" y=\"{above:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"{}\"/>\n",
+            stretch.shade
+        ));
+        // A stretch too short to be seen ends without a line.
+        if before.is_some_and(|[start, end]| end == stretch.from && from - start > 2.0) {
+            lines.push_str(&format!("M{from:.1} {above:.1}V{bottom:.1}"));
+        }
+        before = Some([from, stretch.to]);
     }
-}
-
-fn drawn(curve: &Curve, across: &Axis, up: &Axis) -> String {
-    let place = |(x, y): &Point| Some((across.place(*x)?, up.place(*y)?));
-    let colour = STYLES[curve.result % STYLES.len()].0;
-    let places: Vec<Point> = curve.points.iter().filter_map(place).collect();
-    let mut out = String::new();
-    if let Some([fill, edge]) = dot(curve.look, colour) {
-        out.extend(places.iter().map(|at| circle(*at, 3.5, fill, edge)));
-    } else {
-        let points: Vec<String> = thin::line(&places).iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
-        let points = points.join(" ");
-        out.push_str(&format!("<polyline points=\"{points}\" {} stroke-linejoin=\"round\"/>\n", stroke(curve)));
-    }
-    out.extend(curve.rings.iter().filter_map(place).map(|at| circle(at, 4.0, "#ffffff", colour)));
-    out
-}
-
-/// Names beside the ends of the curves, each with the sign of its curve.
-fn names(curves: &[Curve], up: &Axis, bottom: f64) -> String {
-    let named = curves.iter().filter(|curve| !curve.name.is_empty());
-    let (ends, named): (Vec<f64>, Vec<&Curve>) =
-        named.filter_map(|curve| Some((up.place(curve.points.last()?.1)?, curve))).unzip();
-    let x = LEFT + FIELD + 8.0;
-    let name = |(curve, y): (&&Curve, f64)| {
-        let sign = match dot(curve.look, STYLES[curve.result % STYLES.len()].0) {
-            Some([fill, edge]) => circle((x + 9.0, y), 3.5, fill, edge),
-            None => format!("<path d=\"M{x:.1} {y:.1}h20\" {}/>\n", stroke(curve)),
-        };
-        sign + &text(x + 26.0, y + 4.0, "start", DARK, &curve.name)
-    };
-    named.iter().zip(apart(&ends, LINE, bottom)).map(name).collect()
+    if lines.is_empty() { out } else { format!("{out}<path d=\"{lines}\" stroke=\"{MARK}\"/>\n") }
 }

@@ -1,7 +1,8 @@
 //! Roll-on: road speed and power over time, gear by gear, and the time from one speed to the other.
 
+use super::curves::{Curve, Look};
 use super::driven::{self, Driven, shared, with_name, wrong};
-use super::panels::{Curve, Level, Look, Panel, Sheet, Stretch, Strip};
+use super::panels::{Level, Panel, Sheet, Stretch, Strip};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::number::{fixed, signed, trimmed};
@@ -9,8 +10,8 @@ use tractwright::case::Task;
 use tractwright::run::EngineFigures;
 
 /// Shades of gears in turn, and of the time in which none is engaged.
-const GEARS: [&str; 2] = ["#eef3f8", "#dbe5ef"];
-const NONE: &str = "#b8c9da";
+const GEARS: [&str; 2] = ["#f6f9fc", "#e8eff6"];
+const NONE: &str = "#c3d3e3";
 /// Kilometres an hour for one metre a second.
 const KMH: f64 = 3.6;
 
@@ -48,12 +49,13 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
     };
     let mut conditions = shared(&names, lines.iter().map(conditions).collect());
     conditions.push("power at the crank, not corrected to a standard air".to_owned());
+    let free = lines.iter().flat_map(|line| &line.driven.rows).any(|row| row.gear == 0);
     let strip = |(line, name): (&Line, &String)| Strip { name: name.clone(), stretches: gears(&line.driven.rows) };
     let sheet = Sheet {
         title,
         conditions,
         across: "time, s".to_owned(),
-        strips_title: "gear (dark: none engaged)".to_owned(),
+        strips_title: if free { "gear (dark: none engaged)" } else { "gear" }.to_owned(),
         behind: lines.len() == 1,
         strips: lines.iter().zip(&names).map(strip).collect(),
         panels: panels(&lines, &names),
@@ -81,18 +83,22 @@ fn reached(rows: &[EngineFigures], speed: f64) -> Option<f64> {
     Some(before.time + share.min(1.0) * (rows[after].time - before.time))
 }
 
-/// The time that a line took, and by how much it differs from that of the first.
-fn told(line: &Line, first: &Line) -> String {
+/// The time that a line took and, where there are several, by how much it differs from that of the first; to the millisecond
+/// then, for layouts lie close together.
+fn told(lines: &[Line], number: usize) -> String {
+    let (line, first) = (&lines[number], &lines[0]);
+    let decimals = if lines.len() > 1 { 3 } else { 2 };
     let Some(time) = line.time else {
         let last = line.driven.rows.last();
         let [speed, time] = last.map_or([0.0; 2], |row| [KMH * row.road_speed, row.time]);
-        return format!("not reached, {} km/h after {} s", fixed(speed, 1), fixed(time, 2));
+        return format!("not reached, {} km/h after {} s", fixed(speed, 1), fixed(time, decimals));
     };
+    let taken = format!("{} s", fixed(time, decimals));
     match first.time {
-        Some(other) if !std::ptr::eq(line, first) && line.speeds == first.speeds => {
-            format!("{} s ({})", fixed(time, 2), signed(time - other, 2))
+        Some(other) if number > 0 && line.speeds == first.speeds => {
+            format!("{taken} ({} s)", signed(time - other, decimals))
         }
-        _ => format!("{} s", fixed(time, 2)),
+        _ => taken,
     }
 }
 
@@ -101,17 +107,28 @@ fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
         let rows = &lines[result].driven.rows;
         let at = |row: &EngineFigures| (row.time, value(row));
         let changes = rows.windows(2).filter(|pair| marked && pair[1].gear != pair[0].gear && pair[0].gear > 0);
+        // Words beside several lines would lie over each other; the strips name the gears too.
+        let words = |pair: &[EngineFigures]| match lines.len() {
+            1 if pair[1].gear > 0 => format!("{} to {}", pair[0].gear, pair[1].gear),
+            _ => String::new(),
+        };
         Curve {
             result,
             look: Look::Line,
             points: rows.iter().map(at).collect(),
-            rings: changes.map(|pair| at(&pair[0])).collect(),
+            rings: changes.map(|pair| (at(&pair[1]), words(pair))).collect(),
             name,
         }
     };
     let results = 0..lines.len();
     let speed = |result: usize| {
-        let name = with_name(&names[result], &told(&lines[result], &lines[0]));
+        let line = &lines[result];
+        let told = told(lines, result);
+        let [from, to] = line.speeds.map(|speed| trimmed(speed, 1));
+        let name = match (line.time, lines.len()) {
+            (Some(_), 1) => format!("{from} to {to} km/h in {told}"),
+            _ => with_name(&names[result], &told),
+        };
         curve(result, &|row| KMH * row.road_speed, name, true)
     };
     let power = |result: usize| {
@@ -160,4 +177,42 @@ fn gears(rows: &[EngineFigures]) -> Vec<Stretch> {
         }
     }
     stretches
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(time: f64, road_speed: f64, gear: usize) -> EngineFigures {
+        EngineFigures {
+            time,
+            crank_speed: 400.0,
+            road_speed,
+            gear,
+            torque: 300.0,
+            power: 120e3,
+            fuel_flow: 0.01,
+            boost_target: 180e3,
+            turbos: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_speed_is_reached_between_two_rows() {
+        let rows = [row(0.0, 20.0, 2), row(1.0, 24.0, 2), row(2.0, 23.0, 3), row(3.0, 27.0, 3)];
+        assert_eq!(reached(&rows, 20.0), Some(0.0));
+        assert_eq!(reached(&rows, 23.0), Some(0.75));
+        assert_eq!(reached(&rows, 25.0), Some(2.5));
+        // A march that ends at the speed falls short of it by rounding.
+        assert_eq!(reached(&rows, 27.000_001), Some(3.0));
+        assert_eq!(reached(&rows, 28.0), None);
+    }
+
+    #[test]
+    fn each_gear_has_its_stretch() {
+        let rows = [row(0.0, 20.0, 2), row(1.0, 24.0, 2), row(1.5, 24.0, 0), row(2.0, 23.0, 3), row(3.0, 27.0, 3)];
+        let stretches = gears(&rows);
+        let found: Vec<_> = stretches.iter().map(|of| (of.from, of.to, of.words.as_str())).collect();
+        assert_eq!(found, [(0.0, 1.5, "gear 2"), (1.5, 2.0, ""), (2.0, 3.0, "gear 3")]);
+    }
 }
