@@ -1,10 +1,18 @@
 //! Pictures as SVG text, and as PNG from the same text.
 
 pub(crate) mod axis;
+mod curves;
+mod driven;
+mod ends;
 pub(crate) mod heat;
+mod panels;
 pub(crate) mod plot;
+pub(crate) mod power;
+pub(crate) mod roll_on;
 pub(crate) mod shares;
 pub(crate) mod soak;
+#[cfg(test)]
+mod tests;
 mod thin;
 pub(crate) mod waterfall;
 

@@ -1,6 +1,7 @@
 //! Soak: inlet, bay and walls over time, phase by phase.
 
 use super::axis::Axis;
+use super::ends::apart;
 use super::{FONTS, coloured as text, escaped};
 use crate::failure::Failure;
 use crate::opened::Opened;
@@ -151,21 +152,16 @@ fn drawn(curve: &Curve, time: &[f64], across: &Axis, up: &Axis) -> String {
     )
 }
 
-/// Names beside the ends of the curves, pushed apart where they would lie over each other.
+/// Names beside the ends of the curves.
 fn names(curves: &[Curve], up: &Axis) -> String {
-    let mut ends: Vec<(f64, &Curve)> =
+    let ends: Vec<(f64, &Curve)> =
         curves.iter().filter_map(|curve| Some((up.place(*curve.values.last()?)?, curve))).collect();
-    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut lowest = f64::NEG_INFINITY;
-    for end in &mut ends {
-        end.0 = end.0.max(lowest + NAME);
-        lowest = end.0;
-    }
-    let over = (lowest - (SIZE[1] - EDGES[3])).max(0.0);
+    let wanted: Vec<f64> = ends.iter().map(|end| end.0).collect();
+    let places = apart(&wanted, NAME, SIZE[1] - EDGES[3]);
     let x = SIZE[0] - EDGES[2] + 10.0;
     ends.iter()
-        .map(|(y, curve)| {
-            let y = y - over;
+        .zip(places)
+        .map(|((_, curve), y)| {
             format!(
                 "<path d=\"M{x:.1} {y:.1}h18\" stroke=\"{}\" stroke-width=\"{}\" stroke-dasharray=\"{}\"/>\n{}",
                 curve.colour,

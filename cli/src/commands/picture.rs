@@ -1,4 +1,4 @@
-//! `picture`: one view of a result as SVG or PNG.
+//! `picture`: one view of a result, or of several, as SVG or PNG.
 
 use crate::chart;
 use crate::failure::Failure;
@@ -7,22 +7,24 @@ use crate::{Streams, exit};
 use std::path::{Path, PathBuf};
 use tractwright::record::publish_bytes;
 
-/// Draws one view of a result as SVG or PNG
+/// Draws one view of a result as SVG or PNG; power and roll-ons of several results side by side
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright picture twin_sealed.road.h5 losses
   tractwright picture twin_sealed.road.h5 losses -o losses.png
-  tractwright picture open_filters.day.h5 soak")]
+  tractwright picture open_filters.day.h5 soak
+  tractwright picture sealed.dyno_pull.h5 divided.dyno_pull.h5 power -o power.png
+  tractwright picture sealed.roll_on.h5 divided.roll_on.h5 roll_on -o roll_on.svg")]
 pub(crate) struct Picture {
-    /// Result file
-    #[arg(value_name = "RESULT")]
-    result: PathBuf,
+    /// Result files; more than one for `power` and `roll_on`
+    #[arg(required = true, value_name = "RESULT")]
+    results: Vec<PathBuf>,
 
     /// What to show
     #[arg(value_name = "VIEW")]
     view: View,
 
-    /// Picture to write, .svg or .png; beside the result as <RESULT>.<VIEW>.svg when it is not given
+    /// Picture to write, .svg or .png; beside the first result as <RESULT>.<VIEW>.svg when it is not given
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
 
@@ -40,6 +42,11 @@ enum View {
     Heat,
     /// Temperatures of inlet, bay and walls over time, phase by phase
     Soak,
+    /// Power, torque and charge pressure over crank speed, with what holds the power: dyno pulls, and points that are held
+    Power,
+    /// Road speed and power over time, gear by gear, with the time that it took: roll-ons
+    #[value(name = "roll_on")]
+    RollOn,
 }
 
 impl View {
@@ -48,14 +55,16 @@ impl View {
             Self::Losses => "losses",
             Self::Heat => "heat",
             Self::Soak => "soak",
+            Self::Power => "power",
+            Self::RollOn => "roll_on",
         }
     }
 }
 
 impl Picture {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
-        let path =
-            self.output.clone().unwrap_or_else(|| self.result.with_extension(format!("{}.svg", self.view.word())));
+        let beside = || self.results[0].with_extension(format!("{}.svg", self.view.word()));
+        let path = self.output.clone().unwrap_or_else(beside);
         let form = Form::of(&path)?;
         if path.exists() && !self.force {
             return Err(Failure::file(format!(
@@ -63,11 +72,13 @@ impl Picture {
                 path.display()
             )));
         }
-        let opened = Opened::read(&self.result)?;
+        let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
         let svg = match self.view {
-            View::Losses => chart::waterfall::svg(&opened),
-            View::Heat => chart::heat::svg(&opened),
-            View::Soak => chart::soak::svg(&opened)?,
+            View::Losses => chart::waterfall::svg(self.only(&opened)?),
+            View::Heat => chart::heat::svg(self.only(&opened)?),
+            View::Soak => chart::soak::svg(self.only(&opened)?)?,
+            View::Power => chart::power::svg(&opened)?,
+            View::RollOn => chart::roll_on::svg(&opened)?,
         };
         let bytes = match form {
             Form::Svg => svg.into_bytes(),
@@ -76,6 +87,17 @@ impl Picture {
         publish_bytes(&path, &bytes)?;
         writeln!(streams.out, "{}", path.display())?;
         Ok(exit::DONE)
+    }
+
+    /// The result of a view that shows one.
+    fn only<'a>(&self, opened: &'a [Opened]) -> Result<&'a Opened, Failure> {
+        match opened {
+            [only] => Ok(only),
+            _ => {
+                let (view, count) = (self.view.word(), opened.len());
+                Err(Failure::wrong_use(format!("found {count} results for `{view}`, expected one a picture")))
+            }
+        }
     }
 }
 
