@@ -61,7 +61,7 @@ fn circle((x, y): Point, radius: f64, fill: &str, colour: &str) -> String {
 }
 
 /// Fill and edge of the dots of a look; nothing of a line.
-fn dot<'a>(look: Look, colour: &'a str) -> Option<[&'a str; 2]> {
+fn dot(look: Look, colour: &str) -> Option<[&str; 2]> {
     match look {
         Look::Dots => Some([colour, "#ffffff"]),
         Look::WantedDots => Some(["#ffffff", colour]),

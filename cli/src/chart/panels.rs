@@ -211,10 +211,10 @@ fn areas(strip: &Strip, across: &Axis, [above, bottom]: [f64; 2]) -> String {
             stretch.shade
         ));
         // A stretch too short to be seen ends without a line.
-        if before.is_some_and(|[start, end]| end == stretch.from && from - start > 2.0) {
+        if before.is_some_and(|[start, end]| from - end < 0.5 && from - start > 2.0) {
             lines.push_str(&format!("M{from:.1} {above:.1}V{bottom:.1}"));
         }
-        before = Some([from, stretch.to]);
+        before = Some([from, to]);
     }
     if lines.is_empty() { out } else { format!("{out}<path d=\"{lines}\" stroke=\"{MARK}\"/>\n") }
 }

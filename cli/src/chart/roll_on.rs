@@ -93,9 +93,10 @@ fn told(lines: &[Line], number: usize) -> String {
         let [speed, time] = last.map_or([0.0; 2], |row| [KMH * row.road_speed, row.time]);
         return format!("not reached, {} km/h after {} s", fixed(speed, 1), fixed(time, decimals));
     };
+    let alike = line.speeds.iter().zip(first.speeds).all(|(one, other)| (one - other).abs() < 1e-9);
     let taken = format!("{} s", fixed(time, decimals));
     match first.time {
-        Some(other) if number > 0 && line.speeds == first.speeds => {
+        Some(other) if number > 0 && alike => {
             format!("{taken} ({} s)", signed(time - other, decimals))
         }
         _ => taken,
