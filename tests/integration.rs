@@ -8,6 +8,8 @@ mod command_line;
 mod determinism;
 /// What stands in the documents is what the program prints.
 mod documents;
+/// Engines that drive a tract: interrupted runs, and a march with waves from their steady state.
+mod engine;
 /// A module of the library uses only those above it.
 mod layering;
 /// Points with phases: through the program, and back from a saved state.

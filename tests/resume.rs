@@ -24,15 +24,20 @@ fn numbers(group: &hdf5::Group, name: &str, found: &mut Vec<(String, Vec<u64>)>)
     }
 }
 
-fn values(path: &Path) -> Vec<(String, Vec<u64>)> {
+/// Every number in a result, with those of its attributes that are named, as bits.
+pub(crate) fn values_of(path: &Path, attributes: &[&str]) -> Vec<(String, Vec<u64>)> {
     let file = hdf5::File::open(path).expect("a result");
     let mut found = Vec::new();
     numbers(&file, "", &mut found);
-    for name in ["steps", "retaken_steps", "end_time", "shortest_step", "longest_step"] {
+    for name in attributes {
         let value = file.attr(name).and_then(|attribute| attribute.read_scalar::<f64>()).expect("a number");
-        found.push((name.to_owned(), vec![value.to_bits()]));
+        found.push(((*name).to_owned(), vec![value.to_bits()]));
     }
     found
+}
+
+fn values(path: &Path) -> Vec<(String, Vec<u64>)> {
+    values_of(path, &["steps", "retaken_steps", "end_time", "shortest_step", "longest_step"])
 }
 
 fn undisturbed(folder: &Path) -> Vec<(String, Vec<u64>)> {

@@ -203,7 +203,7 @@ impl Powertrain {
         let (mut below, mut above) = (if low > 0.0 { excess(low) } else { -behind }, excess(high));
         let mut side = 0;
         for _ in 0..200 {
-            if high - low <= EXACT * high || above == below {
+            if high - low <= EXACT * high || above - below <= 0.0 {
                 break;
             }
             let middle = high - above * (high - low) / (above - below);
