@@ -6,7 +6,7 @@ use tractwright::case::Case;
 use tractwright::march::Outcome;
 use tractwright::run::{EngineFigures, Options, Reading, Report, Watcher, result_path, run};
 
-const CASE: &str = "cases/power/engine.yaml";
+const CASE: &str = "cases/power/twin_sealed.yaml";
 /// Counts of a slow march.
 const ATTRIBUTES: [&str; 3] = ["steps", "refused_steps", "end_time"];
 
@@ -38,7 +38,8 @@ fn ran(case: &Case, point: &str, path: &Path, steps: u64) -> Report {
 #[test]
 fn an_interrupted_roll_on_pull_and_throttle_step_end_with_the_values_of_one_that_was_not() {
     let case = Case::from_path(&workspace().join(CASE)).expect("a case");
-    for (point, legs) in [("roll_on", [29, 41, 7, 53]), ("dyno_pull", [3, 90, 40, 5]), ("response", [1, 2, 30, 30])] {
+    for (point, legs) in [("roll_stock", [29, 41, 7, 53]), ("dyno_stock", [3, 90, 40, 5]), ("response", [1, 2, 30, 30])]
+    {
         let folder = tempfile::tempdir().expect("a folder");
         let [whole, parts] = ["whole", "parts"].map(|name| folder.path().join(name).with_extension("h5"));
         let undisturbed = ran(&case, point, &whole, u64::MAX);
@@ -75,8 +76,8 @@ fn a_march_with_waves_stays_in_the_steady_state_of_an_engine() {
     assert!(text.contains("run: {until: steady}"));
     let case = Case::from_text("engine.yaml", &text.replace("run: {until: steady}", march)).expect("a case");
     let folder = tempfile::tempdir().expect("a folder");
-    let path = result_path(&case, "road_4500", folder.path()).expect("a path");
-    let report = ran(&case, "road_4500", &path, u64::MAX);
+    let path = result_path(&case, "road_stock", folder.path()).expect("a path");
+    let report = ran(&case, "road_stock", &path, u64::MAX);
     assert!(report.notes.is_empty() && report.steps > 100, "{report:?}");
     let rows = Reading::open(&path).expect("a result").engine_figures().expect("an engine");
     assert!(rows.len() > 50 && rows[0].torque > 400.0, "{} rows", rows.len());

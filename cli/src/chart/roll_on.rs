@@ -7,7 +7,7 @@ use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::number::{fixed, signed, trimmed};
 use tractwright::case::Task;
-use tractwright::run::EngineFigures;
+use tractwright::run::{EngineFigures, directions};
 
 /// Shades of gears in turn, and of the time in which none is engaged.
 const GEARS: [&str; 2] = ["#f6f9fc", "#e8eff6"];
@@ -22,6 +22,8 @@ struct Line<'a> {
     speeds: [f64; 2],
     /// Time from the one to the other [s]; nothing where it was not reached.
     time: Option<f64>,
+    /// Whether it was driven back too.
+    both: bool,
 }
 
 /// The picture of roll-ons.
@@ -45,7 +47,11 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
     };
     let conditions = |line: &Line| {
         let [from, to] = line.speeds.map(|speed| trimmed(speed, 1));
-        format!("roll-on, {from} to {to} km/h | {}", line.driven.conditions())
+        format!(
+            "roll-on, {from} to {to} km/h{} | {}",
+            if line.both { ", on the way out" } else { "" },
+            line.driven.conditions()
+        )
     };
     let mut conditions = shared(&names, lines.iter().map(conditions).collect());
     conditions.push("power at the crank, not corrected to a standard air".to_owned());
@@ -65,22 +71,15 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
 }
 
 fn line(opened: &Opened) -> Result<Line<'_>, Failure> {
-    let driven = Driven::of(opened)?;
+    let mut driven = Driven::of(opened)?;
     let Task::RollOn { from, to, .. } = opened.point.task else {
         return Err(wrong(opened, driven::task(opened), "a roll-on"));
     };
-    let time = reached(&driven.rows, to).zip(driven.rows.first()).map(|(end, row)| end - row.time);
-    Ok(Line { driven, speeds: [KMH * from, KMH * to], time })
-}
-
-/// When a road speed was reached first [s], between the recorded times on a straight line.
-fn reached(rows: &[EngineFigures], speed: f64) -> Option<f64> {
-    // The march ends at the speed, to within rounding.
-    let near = speed * (1.0 - 1e-6);
-    let after = rows.iter().position(|row| row.road_speed >= near)?;
-    let Some(before) = after.checked_sub(1).map(|before| &rows[before]) else { return Some(rows[after].time) };
-    let share = (speed - before.road_speed) / (rows[after].road_speed - before.road_speed);
-    Some(before.time + share.min(1.0) * (rows[after].time - before.time))
+    let [out, back] = directions(&driven.rows);
+    let both = !back.rows.is_empty();
+    let (time, count) = (out.time_at_speed(to), out.rows.len());
+    driven.rows.truncate(count);
+    Ok(Line { driven, speeds: [KMH * from, KMH * to], time, both })
 }
 
 /// The time that a line took and, where there are several, by how much it differs from that of the first; to the millisecond
@@ -194,19 +193,9 @@ mod tests {
             power: 120e3,
             fuel_flow: 0.01,
             boost_target: 180e3,
+            outward: true,
             turbos: Vec::new(),
         }
-    }
-
-    #[test]
-    fn a_speed_is_reached_between_two_rows() {
-        let rows = [row(0.0, 20.0, 2), row(1.0, 24.0, 2), row(2.0, 23.0, 3), row(3.0, 27.0, 3)];
-        assert_eq!(reached(&rows, 20.0), Some(0.0));
-        assert_eq!(reached(&rows, 23.0), Some(0.75));
-        assert_eq!(reached(&rows, 25.0), Some(2.5));
-        // A march that ends at the speed falls short of it by rounding.
-        assert_eq!(reached(&rows, 27.000_001), Some(3.0));
-        assert_eq!(reached(&rows, 28.0), None);
     }
 
     #[test]

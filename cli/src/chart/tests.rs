@@ -5,7 +5,7 @@ use crate::{Streams, exit, run};
 use std::path::Path;
 
 /// The engine of the examples.
-const ENGINE: &str = include_str!("../../../cases/power/engine.yaml");
+const ENGINE: &str = include_str!("../../../cases/power/twin_sealed.yaml");
 /// A name that SVG must not take for markup.
 const NAME: &str = "box & <tube>";
 
@@ -26,9 +26,21 @@ fn result(folder: &Path, case: &str, text: &str, point: &str) -> String {
     format!("{folder}/{case}.{point}.h5")
 }
 
+/// Points with short events.
+const POINTS: &str = "points:
+  road_6500: {speed: 45 m/s, engine_speed: 6500 rpm}
+  road_3000: {speed: 30 m/s, engine_speed: 3000 rpm}
+  road_6500_raised: {speed: 45 m/s, engine_speed: 6500 rpm, boost: raised}
+  dyno_pull: {engine_speed: 2500 rpm, pull: {to: 7000 rpm, in: 3 s}, fan: {speed: 12 m/s, reaches: [nose]}}
+  roll_on: {roll_on: {from: 100 km/h, to: 150 km/h}}
+  response: {speed: 25 m/s, engine_speed: 3500 rpm, throttle_step: {from: 30 %}}
+";
+
 /// The case with short events and coarse cells.
 fn short() -> String {
-    let text = ENGINE.replace("in: 9 s", "in: 3 s").replace("to: 200 km/h", "to: 150 km/h");
+    let (head, rest) = ENGINE.split_once("points:\n").expect("points");
+    let (_, engine) = rest.split_once("\nengine:").expect("an engine");
+    let text = format!("{head}{POINTS}\nengine:{engine}");
     let text = text.replace("run: {until: steady}", "run: {until: steady, cell: 60 mm}");
     assert!(text.contains("in: 3 s") && text.contains("150 km/h") && text.contains("cell: 60 mm"));
     text

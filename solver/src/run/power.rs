@@ -298,3 +298,40 @@ pub fn response_time(rows: &[EngineFigures]) -> Option<f64> {
     let part = (RESPONDED - share(before)) / (share(after) - share(before));
     Some(before.time + part * (after.time - before.time) - start)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(time: f64, road_speed: f64, outward: bool) -> EngineFigures {
+        EngineFigures {
+            time,
+            crank_speed: 400.0,
+            road_speed,
+            gear: 3,
+            torque: 300.0,
+            power: 120e3,
+            fuel_flow: 0.01,
+            boost_target: 180e3,
+            outward,
+            turbos: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_speed_is_reached_between_two_rows() {
+        let rows = [row(0.0, 20.0, true), row(1.0, 24.0, true), row(2.0, 23.0, true), row(3.0, 27.0, true)];
+        let at = |speed: f64| directions(&rows)[0].time_at_speed(speed);
+        assert_eq!([at(20.0), at(23.0), at(25.0)], [Some(0.0), Some(0.75), Some(2.5)]);
+        // A march that ends at the speed falls short of it by rounding.
+        assert_eq!([at(27.000_001), at(28.0)], [Some(3.0), None]);
+    }
+
+    #[test]
+    fn the_time_of_both_directions_is_their_mean() {
+        let rows = [row(0.0, 20.0, true), row(2.0, 24.0, true), row(2.5, 21.0, false), row(3.0, 24.0, false)];
+        assert_eq!(roll_on_time(&rows, 24.0), Some(1.5));
+        assert_eq!(roll_on_time(&rows[..2], 24.0), Some(2.0));
+        assert_eq!(roll_on_time(&rows, 25.0), None);
+    }
+}
