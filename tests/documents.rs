@@ -84,3 +84,34 @@ fn the_readmes_crosstalk_is_what_the_program_prints() {
         assert_eq!(line.split_whitespace().nth(4), Some(value), "{line}");
     }
 }
+
+/// Runs the demo of power at the points of the table and compares each cell with what `compare` prints for programs.
+#[test]
+fn the_readmes_power_is_what_the_program_prints() {
+    let rows = table(&readme(), "| | divided_box");
+    assert!(rows.len() >= 7, "{rows:?}");
+    let folder = tempfile::tempdir().expect("a folder");
+    let layouts = ["divided_box", "open_filters", "shared_panel", "twin_sealed"];
+    let cases = layouts.map(|name| workspace().join("cases/power").join(format!("{name}.yaml")).display().to_string());
+    let mut arguments = vec!["compare", "--format", "csv", "-o", "."];
+    arguments.extend(cases.iter().map(String::as_str));
+    let output = call(folder.path(), &arguments);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let printed = String::from_utf8_lossy(&output.stdout).into_owned();
+    for row in rows {
+        let point = row[0].split(',').next().expect("a point");
+        let quantity = match point.split('_').next() {
+            Some("roll") => "roll_on_time",
+            Some("response") => "response_time",
+            _ => "power",
+        };
+        for (layout, cell) in layouts.iter().zip(&row[1..]) {
+            let start = format!("{point},{layout},{quantity},");
+            let line = printed.lines().find_map(|line| line.strip_prefix(&start)).expect(&start);
+            let [what, value, _] = line.split(',').collect::<Vec<_>>()[..] else { panic!("{line}") };
+            let value: f64 = value.parse().expect("a number");
+            let said = if quantity == "power" { format!("{:.1} {what}", 1e-3 * value) } else { format!("{value:.2}") };
+            assert_eq!(*cell, said, "{point}, {layout}");
+        }
+    }
+}

@@ -41,7 +41,14 @@ impl Failure {
             Self::Told { messages, .. } => messages,
             other => vec![other.to_string()],
         };
-        Self::Told { code, messages: failures.into_iter().flat_map(told).collect() }
+        let mut messages: Vec<String> = Vec::new();
+        for message in failures.into_iter().flat_map(told) {
+            // What is wrong with a case is wrong at each of its points.
+            if !messages.contains(&message) {
+                messages.push(message);
+            }
+        }
+        Self::Told { code, messages }
     }
 
     /// The exit code.

@@ -230,7 +230,7 @@ const COMPRESSOR_KEYS: &[Key] = &[
             required("efficiency", Value::Quantities(Dimension::Ratio, Range::Share), "Isentropic efficiency at each."),
         ]),
         "none: give a design point",
-        "Speed lines of a measured map, at least three.",
+        "Speed lines of a measured map, at least three; or the name of a CSV file with the columns corrected_speed, corrected_flow, pressure_ratio, efficiency.",
     ),
     optional(
         "speed_limit",

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::files::Files;
 use super::merge::merge;
-use super::sections;
+use super::{sections, speed_lines};
 use crate::fields::{Log, join};
 use crate::quantity::quote;
 use crate::yaml::{self, Content, Limits, Node};
@@ -37,6 +37,7 @@ fn read_one(file: &Arc<str>, text: &str, files: &Files, log: &Log) -> Option<Nod
     };
     for entry in entries {
         match (entry.key.as_str(), &mut entry.value.content) {
+            ("engine", _) => speed_lines::resolve(&mut entry.value, files, log),
             ("parts", _) => sections::resolve(&mut entry.value, "parts", files, log),
             ("points", Content::Map(points)) => {
                 for point in points {

@@ -22,6 +22,7 @@ mod point_case;
 mod run_plan;
 mod schema;
 mod sections;
+mod speed_lines;
 
 pub use adjust::NewValue;
 pub use blueprint::{Built, BuiltPhase};

@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::{keys, sections};
+use super::{keys, sections, speed_lines};
 use crate::fields::{Key, LONGEST_NAME, Need, Range, Value};
 use crate::part::{KINDS, Kind};
 use crate::quantity::Dimension;
@@ -89,10 +89,6 @@ fn of_kind(kind: &Kind) -> Json {
     if let Some(Json::Object(properties)) = map.get_mut("properties") {
         properties.insert("kind".to_owned(), json!({"const": kind.name}));
         properties.insert("like".to_owned(), json!({"type": "string"}));
-        if let Some(table) = properties.get_mut(sections::KEY) {
-            let list = table.take();
-            *table = json!({"anyOf": [list, {"type": "string", "pattern": "\\.csv$"}]});
-        }
     }
     if let Some(required) = map.remove("required") {
         map.insert("anyOf".to_owned(), json!([{"required": ["like"]}, {"required": required}]));
@@ -103,7 +99,13 @@ fn of_kind(kind: &Kind) -> Json {
 /// A map with a table of keys; `of` gives the schema of each key's value.
 fn of_map(keys: &[Key], of: impl Fn(&Key) -> Json) -> Map<String, Json> {
     let property = |key: &Key| (key.name.to_owned(), described(of(key), key));
-    let properties: Map<String, Json> = keys.iter().map(property).collect();
+    let mut properties: Map<String, Json> = keys.iter().map(property).collect();
+    for key in [sections::KEY, speed_lines::KEY] {
+        if let Some(table) = properties.get_mut(key) {
+            let list = table.take();
+            *table = json!({"anyOf": [list, {"type": "string", "pattern": "\\.csv$"}]});
+        }
+    }
     let required: Vec<&str> = keys.iter().filter(|key| key.need == Need::Required).map(|key| key.name).collect();
     let mut map = Map::new();
     map.insert("type".to_owned(), json!("object"));

@@ -75,10 +75,11 @@ fn held(opened: &Opened, now: &EngineFigures, boost: &str) -> Vec<Told> {
         row("margin to choking, %", &|b| of(b).choke_margin, 100.0, 0.0, 1).noted("of the choking flow"),
     ];
     let power = format!(
-        "ENGINE at {} rpm{boost}: {} kW, {} N m at the crank, uncorrected; fuel {} g/s; {}.",
+        "ENGINE at {} rpm{boost}: {} kW, {} N m at the crank, uncorrected{}; fuel {} g/s; {}.",
         fixed(RPM * now.crank_speed, 0),
         fixed(1e-3 * now.power, 1),
         fixed(now.torque, 1),
+        at_the_wheels(opened, now.power),
         fixed(1e3 * now.fuel_flow, 2),
         regime(now)
     );
@@ -87,6 +88,16 @@ fn held(opened: &Opened, now: &EngineFigures, boost: &str) -> Vec<Told> {
     told.extend(warnings(std::slice::from_ref(now)));
     told.push(Told::Words(corrections(opened, now.power)));
     told
+}
+
+/// What of the power reaches the wheels, in words; nothing without a vehicle.
+fn at_the_wheels(opened: &Opened, power: f64) -> String {
+    let vehicle = opened.reading.built.network.drive.as_ref().and_then(|drive| drive.powertrain.vehicle.as_ref());
+    vehicle.map_or_else(String::new, |vehicle| {
+        let share = vehicle.driveline_efficiency;
+        let power = fixed(1e-3 * share * power, 1);
+        format!(" ({power} kW at the wheels by a driveline of {} %)", trimmed(100.0 * share, 1))
+    })
 }
 
 /// The regime of all banks, in words.
@@ -130,9 +141,10 @@ fn pulled(opened: &Opened, rows: &[EngineFigures], boost: &str) -> Vec<Told> {
     let mut told = Vec::new();
     if let Some(best) = best {
         told.push(Told::Words(format!(
-            "DYNO PULL{boost}: {} kW at {} rpm at most, at the crank, uncorrected; zero ram.",
+            "DYNO PULL{boost}: {} kW at {} rpm at most, at the crank, uncorrected{}; zero ram.",
             fixed(1e-3 * best.power, 1),
-            fixed(RPM * best.crank_speed, 0)
+            fixed(RPM * best.crank_speed, 0),
+            at_the_wheels(opened, best.power)
         )));
     }
     told.push(Told::Table(Table { head, rows: table.collect() }.render()));

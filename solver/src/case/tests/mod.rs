@@ -2,6 +2,7 @@
 //! but in `kinds`, which reads a whole tract.
 
 mod adjusting;
+mod engine;
 mod files;
 mod hostile;
 mod kinds;

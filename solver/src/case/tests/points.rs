@@ -52,7 +52,7 @@ fn mistakes_of_points_stand_at_their_places() {
         ("{speed: -1 m/s}", "11:17 points.road.speed: `-1 m/s` | 0 or more | -"),
         (
             "{sped: 1 m/s}",
-            "11:10 points.road.sped: the unknown key `sped` | one of: speed, wind, fan, outside, parts, phases | speed",
+            "11:10 points.road.sped: the unknown key `sped` | one of: speed, wind, fan, slope, engine_speed, boost, throttle, pull, throttle_step, roll_on, outside, parts, phases | speed",
         ),
         ("{fan: {speed: 1 m/s, reaches: [nsoe]}}", "11:39 points.road.fan.reaches: `nsoe` | the name of a part | nose"),
         ("{parts: {bok: {volume: 1 L}}}", "11:18 points.road.parts: `bok` | the name of a part | box"),

@@ -14,7 +14,7 @@ mod tests;
 pub use generic::Generic;
 pub use rows::{MapFault, MapRow};
 pub use speed_lines::SpeedLines;
-pub use table::TableFault;
+pub use table::{TableFault, read_rows};
 
 /// A compressor's map.
 #[derive(Debug, Clone, PartialEq)]

@@ -84,32 +84,41 @@ impl SpeedLines {
         reference: Reference,
         speed_limit: Option<f64>,
     ) -> Result<Self, TableFault> {
-        let mut lines = text
-            .trim_start_matches('\u{feff}')
-            .lines()
-            .enumerate()
-            .map(|(index, text)| Line { file, number: index + 1, text })
-            .filter(|line| !line.text.trim().is_empty() && !line.text.starts_with('#'));
-        let Some(header) = lines.next() else {
-            let nothing = Line { file, number: 0, text };
-            return Err(nothing.fault(0, None, "no header".to_owned(), format!("the columns {}", every_column())));
-        };
-        let columns = columns(&header)?;
-        let width = columns.len();
-        let (mut rows, mut places) = (Vec::new(), Vec::new());
-        for line in lines {
-            if rows.len() == MOST_ROWS {
-                return Err(line.fault(1, None, format!("more than {MOST_ROWS} rows"), "fewer".to_owned()));
-            }
-            rows.push(row(&line, &columns, width)?);
-            places.push(line.number);
-        }
+        let (rows, places) = read_rows(file, text)?;
         Self::new(&rows, reference, speed_limit).map_err(|MapFault { row, found, expected }| {
             let (line, column) = row.map_or((0, 0), |row| (places[row], 1));
             let location = Location { file: file.to_owned(), line, column };
             TableFault { location, column: None, found, expected }
         })
     }
+}
+
+/// The rows of the comma-separated values `text`, and the line of each; `file` is its name in messages.
+///
+/// # Errors
+/// When a column is missing, unknown or twice, or a cell is no quantity of its column's unit.
+pub fn read_rows(file: &str, text: &str) -> Result<(Vec<MapRow>, Vec<usize>), TableFault> {
+    let mut lines = text
+        .trim_start_matches('\u{feff}')
+        .lines()
+        .enumerate()
+        .map(|(index, text)| Line { file, number: index + 1, text })
+        .filter(|line| !line.text.trim().is_empty() && !line.text.starts_with('#'));
+    let Some(header) = lines.next() else {
+        let nothing = Line { file, number: 0, text };
+        return Err(nothing.fault(0, None, "no header".to_owned(), format!("the columns {}", every_column())));
+    };
+    let columns = columns(&header)?;
+    let width = columns.len();
+    let (mut rows, mut places) = (Vec::new(), Vec::new());
+    for line in lines {
+        if rows.len() == MOST_ROWS {
+            return Err(line.fault(1, None, format!("more than {MOST_ROWS} rows"), "fewer".to_owned()));
+        }
+        rows.push(row(&line, &columns, width)?);
+        places.push(line.number);
+    }
+    Ok((rows, places))
 }
 
 fn every_column() -> String {
