@@ -25,7 +25,8 @@ pub(super) fn resolve(engine: &mut Node, files: &Files, log: &Log) {
         match files.read(&name, &place, "csv") {
             Err((found, expected)) => {
                 log.wrong(&place, PATH, found, expected);
-                log.give_up(PATH);
+                // What is wrong with the file has been told: its name is not to be taken for a wrong list too.
+                entry.value = lines(&[], &place);
             }
             Ok((file, text)) => match read_rows(&file, &text) {
                 Ok((rows, _)) => entry.value = lines(&rows, &Place::whole(&file)),
@@ -35,7 +36,7 @@ pub(super) fn resolve(engine: &mut Node, files: &Files, log: &Log) {
                     let at = Place { file: file.clone(), line: number(line), column: number(column) };
                     let found = fault.column.map_or(fault.found.clone(), |name| format!("{} in `{name}`", fault.found));
                     log.wrong(&at, PATH, found, fault.expected);
-                    log.give_up(PATH);
+                    entry.value = lines(&[], &place);
                 }
             },
         }
