@@ -1,7 +1,7 @@
 //! An operating point and the outside air in a few words.
 
 use super::number::{celsius, fixed, trimmed};
-use tractwright::case::{Outside, Point};
+use tractwright::case::{Outside, Point, Task};
 
 /// `road 162 km/h`, with wind and fan: what layouts of other mouths can share.
 pub(crate) fn stream(point: &Point) -> String {
@@ -9,12 +9,31 @@ pub(crate) fn stream(point: &Point) -> String {
         let minutes = point.phases.iter().map(|phase| phase.length).sum::<f64>() / 60.0;
         return format!("{}, {} phases in {} min", point.name, point.phases.len(), trimmed(minutes, 1));
     }
-    let mut text = format!("{} {} km/h", point.name, trimmed(3.6 * point.speed, 1));
+    let mut text = format!("{} {}", point.name, motion(point));
     if point.wind.abs() > 0.0 {
         text.push_str(&format!(", head wind {} km/h", trimmed(3.6 * point.wind, 1)));
     }
     if let Some(fan) = &point.fan {
         text.push_str(&format!(", fan {} m/s", trimmed(fan.speed, 1)));
+    }
+    text
+}
+
+/// How fast the car moves, and what its engine does.
+fn motion(point: &Point) -> String {
+    let kilometres = |speed: f64| trimmed(3.6 * speed, 1);
+    let turns = |speed: f64| trimmed(60.0 * speed, 0);
+    let mut text = match point.task {
+        Task::RollOn { from, to, .. } => format!("{} to {} km/h", kilometres(from), kilometres(to)),
+        Task::Hold | Task::Pull { .. } | Task::Step { .. } => format!("{} km/h", kilometres(point.speed)),
+    };
+    match point.task {
+        Task::Pull { to, .. } => text.push_str(&format!(", {} to {} rpm", turns(point.engine_speed), turns(to))),
+        _ if point.engine_speed > 0.0 => text.push_str(&format!(", {} rpm", turns(point.engine_speed))),
+        _ => {}
+    }
+    if let Some(boost) = &point.boost {
+        text.push_str(&format!(", boost {boost}"));
     }
     text
 }

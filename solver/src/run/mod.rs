@@ -192,6 +192,7 @@ fn slow(
             Err(why) => {
                 notes.push(format!("started from the state at rest: {why}"));
                 march = fresh()?;
+                march.set_off()?;
             }
         }
     }
