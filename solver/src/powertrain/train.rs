@@ -24,8 +24,6 @@ pub const MOST_TURBOS: usize = 4;
 /// Opening of the wastegate over the relative error of what it controls: the proportional part of the control. Like the time of its integral
 /// part it has no part in any steady state. Common practice, no source.
 const CONTROL_GAIN: f64 = 8.0;
-/// Relative speed above its limit that counts as much as a like error of charge pressure.
-const SPEED_WEIGHT: f64 = 1.0;
 /// Relative error within which the control goes over from charge pressure to speed.
 const HANDOVER: f64 = 1e-4;
 /// Least shaft speed that divides a power [rad/s].
@@ -79,7 +77,7 @@ pub struct Surroundings {
     pub pressure: f64,
     /// Temperature of the outside [K].
     pub temperature: f64,
-    /// Speed of the air that cools the charge while the car stands [m/s].
+    /// Speed of the air that cools the charge where the run does not change it: the fan's, or that which the car meets [m/s].
     pub fan: f64,
     /// What road and air do to the vehicle.
     pub road: Road,
@@ -140,7 +138,7 @@ pub struct Powertrain {
     pub start_speed: f64,
     /// Gear at the start, counted from one; zero where none is engaged.
     pub start_gear: usize,
-    /// Throttle at the start, where another follows: the share of [`Powertrain::throttle`] that a step or a roll-on begins with.
+    /// Throttle before a throttle step; that of the point where there is none.
     pub start_throttle: Option<f64>,
 }
 
@@ -174,10 +172,7 @@ impl Powertrain {
 
     /// Speed of the air before the charge cooler [m/s].
     fn cooling_air(&self, states: &[f64]) -> f64 {
-        match self.load {
-            Load::Road { .. } => self.road_speed(states) + self.road(states).wind,
-            Load::Brake(_) => self.surroundings.fan,
-        }
+        self.air_speed(states).unwrap_or(self.surroundings.fan)
     }
 
     /// Total pressure [Pa] before the compressor of turbo `index` at which it takes `mass_flow` [kg/s] of `total_temperature` [K].
@@ -303,7 +298,7 @@ impl Powertrain {
                 exhaust_pressure: states[self.exhaust(bank)],
                 gas_constant: self.gas.gas_constant,
             };
-            let speed_error = SPEED_WEIGHT * (now.corrected_speed / self.turbos[bank].compressor.speed_limit() - 1.0);
+            let speed_error = now.corrected_speed / self.turbos[bank].compressor.speed_limit() - 1.0;
             let error = larger(states[self.charge(bank)] / target - 1.0, speed_error, HANDOVER);
             now.opening = (states[self.opening(bank)] + CONTROL_GAIN * error).clamp(0.0, self.wastegate.most);
             now.manifold_pressure = ports.manifold_pressure;

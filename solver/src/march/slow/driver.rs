@@ -135,11 +135,8 @@ impl<'a> Slow<'a> {
             }
             Some((Event::Shift, time)) if time <= 0.0 => {
                 let Some(drive) = self.drive() else { return Ok(false) };
-                let (powertrain, pause) =
-                    (&drive.powertrain, drive.powertrain.vehicle.as_ref().map_or(0.0, |v| v.shift_time));
-                let mut states = self.instant().0.drive_states(self.instant().1).to_vec();
-                powertrain.shift(&mut states);
-                self.drive_states().copy_from_slice(&states);
+                drive.powertrain.shift(self.drive_states());
+                let pause = drive.powertrain.vehicle.as_ref().map_or(0.0, |vehicle| vehicle.shift_time);
                 self.clutch_closes = self.clock.time + pause;
                 self.begin_anew()?;
             }
