@@ -6,8 +6,6 @@ use super::{Inlet, MOST_TURBOS, Powertrain};
 const REACHED: f64 = 5e-3;
 /// Opening from which a wastegate counts as open.
 const OPEN: f64 = 1e-4;
-/// Surge margin below which a compressor counts as near surge. Common practice, no source.
-const NEAR_SURGE: f64 = 0.1;
 
 /// A turbocharger and its bank.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -139,12 +137,6 @@ impl Powertrain {
     pub fn surge_margin(&self, standing: &Standing, bank: usize) -> f64 {
         let now = &standing.turbos[bank];
         1.0 - self.turbos[bank].compressor.surge_flow(now.corrected_speed) / now.corrected_flow
-    }
-
-    /// Whether a compressor is near surge.
-    #[must_use]
-    pub fn near_surge(&self, standing: &Standing, bank: usize) -> bool {
-        self.surge_margin(standing, bank) < NEAR_SURGE
     }
 
     /// Share of the choking flow that a compressor leaves free at its speed.
