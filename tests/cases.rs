@@ -15,7 +15,7 @@ fn yaml_files(folder: &Path, found: &mut Vec<PathBuf>) {
         let path = entry.path();
         if path.is_dir() {
             yaml_files(&path, found);
-        } else if path.extension().is_some_and(|end| end == "yaml") {
+        } else if path.to_string_lossy().ends_with(".yaml") && !path.to_string_lossy().ends_with(".study.yaml") {
             found.push(path);
         }
     }

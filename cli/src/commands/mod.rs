@@ -10,6 +10,7 @@ mod run;
 mod schema;
 mod speed;
 mod start;
+mod study;
 mod summary;
 mod validate;
 
@@ -34,6 +35,7 @@ pub(crate) enum Command {
     Summary(summary::Summarise),
     Compare(compare::Compare),
     Levers(levers::Levers),
+    Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
     Speed(speed::Speed),
@@ -72,6 +74,7 @@ impl Command {
             Self::Summary(command) => command.execute(streams),
             Self::Compare(command) => command.execute(streams),
             Self::Levers(command) => command.execute(streams),
+            Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),
             Self::Speed(command) => command.execute(streams),

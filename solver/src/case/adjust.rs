@@ -5,7 +5,7 @@ use crate::error::{CaseError, Problem};
 use crate::fields::Log;
 use crate::quantity::Shape;
 use crate::suggest;
-use crate::yaml::{Content, Node};
+use crate::yaml::{Content, Entry, Node};
 use std::sync::Arc;
 
 /// What a field is to hold.
@@ -47,6 +47,29 @@ impl Case {
             };
             replace(&mut tree, path, text, &numbers);
         }
+        self.read_anew(tree)
+    }
+
+    /// This case, run in another way: keys of `run` stand before its own; where they say how long, its own way and end are forgotten.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the new way.
+    pub(crate) fn run_as(&self, run: &Node) -> Result<Self, CaseError> {
+        /// What a case says of its way and its end.
+        const WAY: [&str; 7] = ["march", "start", "until", "settled_below", "at_most", "average_over", "record_every"];
+        let mut tree = self.tree.clone();
+        let own = tree.get("run").and_then(Node::map).unwrap_or_default();
+        let kept = own.iter().filter(|entry| run.entry(&entry.key).is_none() && !WAY.contains(&entry.key.as_str()));
+        let entries = run.map().unwrap_or_default().iter().chain(kept).cloned().collect();
+        let run = Node { place: run.place.clone(), content: Content::Map(entries) };
+        if let Content::Map(entries) = &mut tree.content {
+            entries.retain(|entry| entry.key != "run");
+            entries.push(Entry { key: "run".to_owned(), place: run.place.clone(), value: run });
+        }
+        self.read_anew(tree)
+    }
+
+    fn read_anew(&self, tree: Node) -> Result<Self, CaseError> {
         let (file, log) = (Arc::from(self.file.as_str()), Log::new());
         let case = Self::read(&file, tree, self.kinds, &log);
         let defaults = log.finish()?;

@@ -97,11 +97,20 @@ impl Case {
     }
 
     fn build_plain(&self, name: &str) -> Result<Built, CaseError> {
+        self.build_deviating(name, Deviations::default())
+    }
+
+    /// As [`Case::build`] for a point without phases, with the published laws of loss moved by `deviations`.
+    ///
+    /// # Errors
+    /// As for [`Case::build`].
+    pub fn build_deviating(&self, name: &str, deviations: Deviations) -> Result<Built, CaseError> {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
-        finish(self.blueprint(case), settings, averaged)
+        finish(Blueprint { deviations, ..self.blueprint(case) }, settings, averaged)
     }
+
     fn blueprint(&self, case: PointCase) -> Blueprint {
         let location = |name: &str| self.location(&format!("parts.{name}"));
         Blueprint {

@@ -64,7 +64,7 @@ impl Files {
 }
 
 /// The text of a file of at most the size of a case.
-pub(super) fn read_text(path: &Path) -> Result<String, Refusal> {
+pub(crate) fn read_text(path: &Path) -> Result<String, Refusal> {
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let most = Limits::CASE.length;
     // Devices and pipes could keep the reader for ever.

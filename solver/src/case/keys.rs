@@ -5,12 +5,12 @@ use crate::fields::{Key, Need, Range, Value};
 use crate::quantity::Dimension;
 
 /// A key that may be left out.
-pub(super) const fn optional(name: &'static str, value: Value, holds: &'static str, about: &'static str) -> Key {
+pub(crate) const fn optional(name: &'static str, value: Value, holds: &'static str, about: &'static str) -> Key {
     Key { name, value, need: Need::Optional(holds), about }
 }
 
 /// A key that must stand.
-pub(super) const fn required(name: &'static str, value: Value, about: &'static str) -> Key {
+pub(crate) const fn required(name: &'static str, value: Value, about: &'static str) -> Key {
     Key { name, value, need: Need::Required, about }
 }
 

@@ -26,6 +26,7 @@ mod speed_lines;
 
 pub use adjust::NewValue;
 pub use blueprint::{Built, BuiltPhase};
+pub(crate) use files::read_text;
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
 pub use numbers::Number;
@@ -88,10 +89,23 @@ impl Case {
         Self::load(name, text, &Files::Nowhere, KINDS)
     }
 
+    /// Reads the case `name` that another file names at `place`, under `path`: in the folder of that file or below.
+    ///
+    /// # Errors
+    /// A file that may not be named or cannot be read, or everything that is wrong with it.
+    pub(crate) fn named(name: &str, place: &Place, path: &str) -> Result<Self, CaseError> {
+        let files = Files::beside(Path::new(&*place.file));
+        let (file, text) = files.read(name, place, "yaml").map_err(|(found, expected)| {
+            let (location, path) = (place.location(), path.to_owned());
+            CaseError { problems: vec![Problem { location, path, found, expected, nearest: None }] }
+        })?;
+        Self::load(&file, &text, &Files::beside(Path::new(&*file)), KINDS)
+    }
+
     fn from_path_with(path: &Path, kinds: &'static [Kind]) -> Result<Self, Error> {
         std::fs::metadata(path).map_err(|source| OutputError::File { path: path.to_owned(), source })?;
         let name = path.to_string_lossy();
-        let text = files::read_text(path).map_err(|(found, expected)| {
+        let text = read_text(path).map_err(|(found, expected)| {
             let location = Location { file: name.to_string(), ..Location::default() };
             CaseError { problems: vec![Problem { location, path: "case".to_owned(), found, expected, nearest: None }] }
         })?;
@@ -162,6 +176,23 @@ impl Case {
         yaml::write(&self.tree)
     }
 
+    /// What decides on the numbers of this case at a point: its text without title, of its points that one and those it passes through.
+    #[must_use]
+    pub fn text_at(&self, point: &str) -> String {
+        let phases = self.phases(point);
+        let counts = |name: &str| name == point || phases.iter().any(|phase| phase.point == name);
+        let mut tree = self.tree.clone();
+        if let Content::Map(entries) = &mut tree.content {
+            entries.retain(|entry| entry.key != "title");
+            for entry in entries.iter_mut().filter(|entry| entry.key == "points") {
+                if let Content::Map(points) = &mut entry.value.content {
+                    points.retain(|point| counts(&point.key));
+                }
+            }
+        }
+        yaml::write(&tree)
+    }
+
     /// Where `path` stands, such as `parts.box`, `parts.box.volume` or `flow[0][2]`; what it stands in when there is no such value.
     #[must_use]
     pub fn location(&self, path: &str) -> Location {
@@ -185,6 +216,12 @@ impl Case {
     #[must_use]
     pub fn as_written(&self, path: &str) -> Option<&str> {
         path.split('.').try_fold(&self.tree, |node, key| node.get(key))?.text()
+    }
+
+    /// Whether an engine stands behind its draws.
+    #[must_use]
+    pub fn has_engine(&self) -> bool {
+        self.tree.get("engine").is_some()
     }
 
     fn check_points(&self, log: &Log) {

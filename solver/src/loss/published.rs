@@ -54,6 +54,11 @@ impl Deviations {
         Self(LAWS.iter().map(|law| (*law, of(law))).collect())
     }
 
+    /// The laws and how far each is moved [standard deviations].
+    pub fn named(&self) -> impl Iterator<Item = (&'static str, f64)> + '_ {
+        self.0.iter().copied()
+    }
+
     /// Factor on a loss of this spread: one where its law is not moved, never negative.
     #[must_use]
     pub fn factor(&self, spread: &PublishedSpread) -> f64 {

@@ -9,7 +9,7 @@ use hdf5::{Dataset, Extent, File, FileBuilder, Location, Result};
 use std::path::Path;
 
 /// Strength of compression, 0 to 9; beyond 4 files hardly shrink.
-const DEFLATE_LEVEL: u8 = 4;
+pub(super) const DEFLATE_LEVEL: u8 = 4;
 
 /// Creates the file and everything in it; returns with no row.
 pub(super) fn create(path: &Path, layout: &Layout) -> Result<File> {
@@ -30,7 +30,7 @@ pub(super) fn reopen(path: &Path) -> Result<File> {
     access().open_rw(path)
 }
 
-fn access() -> FileBuilder {
+pub(super) fn access() -> FileBuilder {
     let mut builder = FileBuilder::new();
     // The earliest format has no flag that a killed process leaves set, and every reader knows it. Chunks are written whole, so that
     // keeping them in a cache would only cost memory. `Lock` keeps a second writer out; HDF5's own lock fails on some network file
@@ -148,7 +148,7 @@ fn create_numeric(group: &hdf5::Group, name: &str, precision: Precision, shape: 
     }
 }
 
-fn describe(location: &Location, units: &str, long_name: &str) -> Result<()> {
+pub(super) fn describe(location: &Location, units: &str, long_name: &str) -> Result<()> {
     attribute::write(location, "units", &Attribute::from(units))?;
     attribute::write(location, "long_name", &Attribute::from(long_name))
 }

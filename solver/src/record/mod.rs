@@ -18,6 +18,7 @@ mod publish;
 mod reader;
 mod seal;
 mod superblock;
+pub mod table;
 mod writer;
 
 pub use attribute::Attribute;

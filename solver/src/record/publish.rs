@@ -39,6 +39,11 @@ pub fn remove_stale(path: &Path) -> Result<(), OutputError> {
     Ok(())
 }
 
+/// A new, empty file under a temporary name of `path`, for a library that writes by name.
+pub(super) fn temporary(path: &Path) -> io::Result<PathBuf> {
+    Ok(create_temporary(&mut RealDisk, path)?.1)
+}
+
 /// Renames a file that is complete, and brings file and name to the disk.
 pub(super) fn promote(from: &Path, to: &Path) -> io::Result<()> {
     File::open(from)?.sync_all()?;

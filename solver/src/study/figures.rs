@@ -1,7 +1,11 @@
 //! What a steady state comes to, as a list of named figures.
 
+use crate::error::Error;
 use crate::joint::side::Side;
+use crate::ledger::BranchSummary;
 use crate::network::{JointKind, JointState, Network, Work};
+use crate::quantity::Dimension;
+use crate::run::Reading;
 
 /// What a figure measures. A new one is a variant, a line in each table here and a line where [`Figures::of`] reads it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -57,6 +61,21 @@ impl Quantity {
         }
     }
 
+    /// What its values measure, or those of a difference of it; `None` where no text of a case could give one.
+    #[must_use]
+    pub fn dimension(self, difference: bool) -> Option<Dimension> {
+        match self {
+            Self::Power => Some(Dimension::Power),
+            Self::Torque => None,
+            Self::MassFlow => Some(Dimension::MassFlow),
+            Self::Recovery => Some(Dimension::Ratio),
+            Self::TotalPressure if difference => Some(Dimension::PressureDifference),
+            Self::TotalPressure => Some(Dimension::Pressure),
+            Self::InletTemperature if difference => Some(Dimension::TemperatureDifference),
+            Self::InletTemperature => Some(Dimension::Temperature),
+        }
+    }
+
     /// Unit of its values, SI; `1` for a ratio.
     #[must_use]
     pub fn unit(self) -> &'static str {
@@ -93,6 +112,24 @@ pub struct Figure {
     pub value: f64,
 }
 
+impl Figure {
+    /// Its name for programs: `recovery`, `recovery.left_turbo`, `recovery.difference`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        name_of(self.quantity, &self.of)
+    }
+}
+
+/// Name of a figure for programs.
+#[must_use]
+pub fn name_of(quantity: Quantity, of: &Of) -> String {
+    match of {
+        Of::Whole => quantity.key().to_owned(),
+        Of::Draw(draw) => format!("{}.{draw}", quantity.key()),
+        Of::Difference => format!("{}.difference", quantity.key()),
+    }
+}
+
 /// The figures of a steady state.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figures(pub Vec<Figure>);
@@ -103,12 +140,14 @@ impl Figures {
     pub fn of(network: &Network, y: &[f64], work: &Work) -> Self {
         let free_stream = network.free_stream().total_pressure(&network.gas);
         let draws: Vec<_> = network.draws().into_iter().filter_map(|joint| drawn(network, work, joint)).collect();
-        let mut figures = Vec::new();
-        if let Some(standing) = network.standing(y, work) {
-            for (quantity, value) in [(Quantity::Power, standing.power()), (Quantity::Torque, standing.torque)] {
-                figures.push(Figure { quantity, of: Of::Whole, value });
-            }
-        }
+        let standing = network.standing(y, work);
+        let engine = standing.map(|now| [(Quantity::Power, now.power()), (Quantity::Torque, now.torque)]);
+        Self::of_draws(engine.into_iter().flatten(), &draws, free_stream)
+    }
+
+    fn of_draws(engine: impl Iterator<Item = (Quantity, f64)>, draws: &[Drawn], free_stream: f64) -> Self {
+        let mut figures: Vec<Figure> =
+            engine.map(|(quantity, value)| Figure { quantity, of: Of::Whole, value }).collect();
         for &quantity in Quantity::ALL.iter().filter(|quantity| !quantity.is_of_engine()) {
             let value = |draw: &Drawn| match quantity {
                 Quantity::Power | Quantity::Torque => f64::NAN,
@@ -119,13 +158,32 @@ impl Figures {
             };
             let of_draws: Vec<f64> = draws.iter().map(value).collect();
             let mut add = |of: Of, value: f64| figures.push(Figure { quantity, of, value });
-            add(Of::Whole, whole(quantity, &draws, &of_draws));
+            add(Of::Whole, whole(quantity, draws, &of_draws));
             draws.iter().zip(&of_draws).for_each(|(draw, value)| add(Of::Draw(draw.name.clone()), *value));
             if draws.len() > 1 {
                 add(Of::Difference, largest_less_smallest(&of_draws));
             }
         }
         Self(figures)
+    }
+
+    /// The figures of a result: means of its flow, pressure and temperature; of an engine the largest power, and the torque beside it.
+    ///
+    /// # Errors
+    /// The result cannot be read.
+    pub fn of_reading(reading: &Reading) -> Result<Self, Error> {
+        let summary = reading.summary()?;
+        let drawn = |branch: &BranchSummary| Drawn {
+            name: branch.draw.clone(),
+            mass_flow: branch.mass_flow,
+            total_pressure: branch.total_pressure,
+            total_temperature: branch.total_temperature,
+        };
+        let draws: Vec<Drawn> = summary.branches.iter().map(drawn).collect();
+        let rows = reading.engine_figures()?.into_iter();
+        let strongest = rows.max_by(|a, b| a.power.total_cmp(&b.power));
+        let power = strongest.map(|engine| [(Quantity::Power, engine.power), (Quantity::Torque, engine.torque)]);
+        Ok(Self::of_draws(power.into_iter().flatten(), &draws, summary.free_stream_total_pressure))
     }
 
     /// The value of a figure; `None` when there is none of this name.

@@ -5,16 +5,22 @@
 
 mod aim;
 mod dice;
+mod evaluate;
 mod figures;
+pub mod journal;
 pub mod levers;
+pub mod plan;
 mod pulls;
+pub mod rank;
 pub mod spread;
 mod steady;
+pub mod table;
 mod workshop;
 
 pub use aim::{Aim, Measure};
 pub use dice::Dice;
-pub use figures::{Figure, Figures, Of, Quantity};
+pub use evaluate::Evaluator;
+pub use figures::{Figure, Figures, Of, Quantity, name_of};
 pub use pulls::sets_needed;
 pub use steady::{SteadyPoint, steady_figures};
 pub use workshop::Step;

@@ -69,6 +69,23 @@ impl SteadyPoint {
         Self::at(network, found?)
     }
 
+    /// The steady state of a case that is built, sought from that of `base` where it has the same layout of unknowns, else from rest.
+    ///
+    /// # Errors
+    /// There is no steady state.
+    pub fn near(base: Option<&Self>, built: Built) -> Result<Self, Error> {
+        let Built { network, initial, .. } = built;
+        let found = base.filter(|base| base.network.layout == network.layout).and_then(|base| {
+            // A start from afar may lead nowhere; that from rest is then the one to judge by.
+            steady(&network, 0.0, base.y.clone(), base.z.clone()).ok()
+        });
+        let found = match found {
+            Some(found) => found,
+            None => steady(&network, 0.0, initial, vec![0.0; network.layout.unknowns])?,
+        };
+        Self::at(network, found)
+    }
+
     fn at(network: Network, found: Steady) -> Result<Self, Error> {
         let Steady { y, z, .. } = found;
         let mut work = network.work();

@@ -1,0 +1,180 @@
+//! The journal of a study: a line for each run that ended, written when it ends and never touched again.
+//!
+//! A line is a checksum and the run in JSON. One that is torn by a kill, or damaged, is no line: its run is done again. Every process that does
+//! a share of a study has a journal of its own in the folder of the study; all of them are read.
+
+mod line;
+mod store;
+
+pub use line::{Ended, Entry, Name};
+
+use super::plan::Id;
+use crate::error::OutputError;
+use crate::record::Lock;
+use std::collections::HashMap;
+use std::fs::{self, File};
+use std::io::{self, BufRead, BufReader};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+use store::{RealStore, Store};
+
+/// Ending of the names of journals.
+const ENDING: &str = "journal";
+/// Time between two requests to bring the journal to the disk: what a loss of power may cost.
+const SYNCHRONISE_EVERY: Duration = Duration::from_secs(1);
+
+/// One share of a study: number `index` of `count`, counted from one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shard {
+    /// Which.
+    pub index: usize,
+    /// Of how many.
+    pub count: usize,
+}
+
+impl Shard {
+    /// The whole.
+    pub const WHOLE: Self = Self { index: 1, count: 1 };
+
+    /// Whether the run of this number belongs to this share. Shares are interleaved, so that what costs more is spread over all.
+    #[must_use]
+    pub fn has(self, number: usize) -> bool {
+        number % self.count == self.index - 1
+    }
+}
+
+/// What the journals of a folder say, each run once.
+#[derive(Debug, Default)]
+pub struct Records {
+    /// The runs that ended, by identity.
+    pub entries: HashMap<Id, Entry>,
+    /// Lines that were no lines, by journal.
+    pub damaged: Vec<(PathBuf, usize)>,
+    names: line::Names,
+}
+
+impl Records {
+    /// Reads all journals in `folder`; nothing where it is not there.
+    ///
+    /// # Errors
+    /// A file that cannot be read.
+    pub fn read(folder: &Path) -> Result<Self, OutputError> {
+        let failed = |path: &Path| {
+            let path = path.to_owned();
+            move |source| OutputError::File { path, source }
+        };
+        let mut records = Self::default();
+        let listed = match fs::read_dir(folder) {
+            Err(source) if source.kind() == io::ErrorKind::NotFound => return Ok(records),
+            listed => listed.map_err(failed(folder))?,
+        };
+        let mut paths = Vec::new();
+        for entry in listed {
+            let path = entry.map_err(failed(folder))?.path();
+            if path.extension().is_some_and(|extension| extension == ENDING) {
+                paths.push(path);
+            }
+        }
+        paths.sort();
+        for path in paths {
+            let mut file = BufReader::new(File::open(&path).map_err(failed(&path))?);
+            let damaged = records.take(&mut file).map_err(failed(&path))?;
+            if damaged > 0 {
+                records.damaged.push((path, damaged));
+            }
+        }
+        Ok(records)
+    }
+
+    /// Takes the lines of a journal; how many were none.
+    fn take(&mut self, journal: &mut dyn BufRead) -> io::Result<usize> {
+        let (mut damaged, mut text) = (0, Vec::new());
+        while journal.read_until(b'\n', &mut text)? > 0 {
+            match line::read(text.strip_suffix(b"\n").unwrap_or(&text), &mut self.names) {
+                // What is done is done; of a run that failed again and again the last counts.
+                Some(entry) => {
+                    if !self.entries.get(&entry.id).is_some_and(|known| known.ended.is_done()) {
+                        self.entries.insert(entry.id, entry);
+                    }
+                }
+                None => damaged += 1,
+            }
+            text.clear();
+        }
+        Ok(damaged)
+    }
+}
+
+/// The journal that this process writes.
+#[derive(Debug)]
+pub struct Journal {
+    path: PathBuf,
+    store: Box<dyn Store>,
+    /// Bytes of whole lines.
+    length: u64,
+    synchronised: Instant,
+    broken: bool,
+    /// Held as long as the journal: one process a share.
+    _lock: Option<Lock>,
+}
+
+impl Journal {
+    /// Opens the journal of `shard` in `folder` to go on behind its last whole line.
+    ///
+    /// # Errors
+    /// Another process writes it, or the folder cannot be written.
+    pub fn open(folder: &Path, shard: Shard) -> Result<Self, OutputError> {
+        let name = match shard {
+            Shard::WHOLE => format!("runs.{ENDING}"),
+            Shard { index, count } => format!("runs.{index}-of-{count}.{ENDING}"),
+        };
+        let path = folder.join(name);
+        let lock = Lock::take(&path)?;
+        let failed = |source| OutputError::File { path: path.clone(), source };
+        let store = RealStore::open(&path).map_err(failed)?;
+        Self::on(path.clone(), Box::new(store), Some(lock))
+    }
+
+    fn on(path: PathBuf, mut store: Box<dyn Store>, lock: Option<Lock>) -> Result<Self, OutputError> {
+        let length = store.cut_to_whole_lines().map_err(|source| OutputError::File { path: path.clone(), source })?;
+        Ok(Self { path, store, length, synchronised: Instant::now(), broken: false, _lock: lock })
+    }
+
+    /// Adds a run that ended.
+    ///
+    /// # Errors
+    /// The disk refuses; the journal then ends with the last whole line, and takes no other.
+    pub fn add(&mut self, entry: &Entry) -> Result<(), OutputError> {
+        let text = line::write(entry);
+        let failed = |source| OutputError::File { path: self.path.clone(), source };
+        if self.broken {
+            return Err(failed(io::Error::other("the journal takes no more lines since one was refused")));
+        }
+        if let Err(source) = self.store.append(text.as_bytes()) {
+            self.broken = true;
+            // Half a line would do no harm; the first error is the one to tell.
+            let _ = self.store.cut(self.length);
+            return Err(failed(source));
+        }
+        self.length += text.len() as u64;
+        if self.synchronised.elapsed() >= SYNCHRONISE_EVERY {
+            self.synchronise()?;
+        }
+        Ok(())
+    }
+
+    /// Brings all lines to the disk.
+    ///
+    /// # Errors
+    /// The disk refuses.
+    pub fn synchronise(&mut self) -> Result<(), OutputError> {
+        self.synchronised = Instant::now();
+        self.store.synchronise().map_err(|source| {
+            self.broken = true;
+            OutputError::File { path: self.path.clone(), source }
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests;
