@@ -1,76 +1,78 @@
-//! The steady state of a case at a point, without a result file.
+//! A case at a point and what it comes to, without a result file.
 
 use super::Figures;
+use super::driven::Course;
 use crate::case::{Built, Case, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::march::slow::{Steady, steady};
 use crate::network::Network;
 
-/// A case at a point in its steady state.
+/// A case at a point whose figures are known, from which those of its neighbours are found.
 #[derive(Debug)]
-pub struct SteadyPoint {
+pub struct KnownPoint {
     /// The network.
     pub network: Network,
-    /// State.
+    /// The steady state; of a pull, a throttle step or a roll-on the one from which it sets off.
     pub y: Vec<f64>,
-    /// Flows of the joints [kg/s].
+    /// Flows of the joints in it [kg/s].
     pub z: Vec<f64>,
-    /// What it comes to.
+    /// What the point comes to.
     pub figures: Figures,
 }
 
-impl SteadyPoint {
-    /// The steady state of `case` at `point`, with what holds at the start of a course in time.
+impl KnownPoint {
+    /// What `case` comes to at `point`, sought from rest.
     ///
     /// # Errors
-    /// The point has phases, the case does not build, or there is no steady state.
+    /// The point has phases, the case does not build, there is no steady state, or a roll-on does not reach its speed.
     pub fn of(case: &Case, point: &str) -> Result<Self, Error> {
         if let Some(phase) = case.phases(point).first() {
             let problem = Problem {
                 location: phase.location.clone(),
                 path: format!("points.{point}.phases"),
                 found: "a point that is a course of phases".to_owned(),
-                expected: "a point that is one state of the car".to_owned(),
+                expected: "a point that is one state of the car, a pull, a throttle step or a roll-on".to_owned(),
                 nearest: None,
             };
             return Err(CaseError { problems: vec![problem] }.into());
         }
-        let moving = case.points.iter().find(|known| known.name == point).filter(|known| known.task != Task::Hold);
-        if let Some(moving) = moving {
-            let problem = Problem {
-                location: moving.location.clone(),
-                path: format!("points.{point}"),
-                found: "a point at which the engine or the car changes its speed".to_owned(),
-                expected: "a point that is one state of the car".to_owned(),
-                nearest: None,
-            };
-            return Err(CaseError { problems: vec![problem] }.into());
-        }
-        let Built { network, initial, .. } = case.build(point)?;
-        let z = vec![0.0; network.layout.unknowns];
-        let found = steady(&network, 0.0, initial, z)?;
-        Self::at(network, found)
+        let built = case.build(point)?;
+        let (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+        Self::find(case, point, built, y, z)
     }
 
-    /// The steady state of `case`, a neighbour of the case of this one, at `point`: with the same number of cells in each duct, and sought
-    /// from this state. The published laws of loss are moved by `deviations`.
+    /// What `case`, a neighbour of the case of this one, comes to at `point`: with the same number of cells in each duct, and sought from the
+    /// state of this one. The published laws of loss are moved by `deviations`.
     ///
     /// # Errors
-    /// As for [`SteadyPoint::of`].
+    /// As for [`KnownPoint::of`].
     pub fn neighbour(&self, case: &Case, point: &str, deviations: Deviations) -> Result<Self, Error> {
-        let Built { network, initial, .. } = case.build_meshed_as(point, &self.network, deviations)?;
-        let from_rest = || steady(&network, 0.0, initial.clone(), vec![0.0; network.layout.unknowns]);
-        let found = if network.layout == self.network.layout {
-            steady(&network, 0.0, self.y.clone(), self.z.clone()).or_else(|_| from_rest())
+        let built = case.build_meshed_as(point, &self.network, deviations)?;
+        let (mut y, mut z) = (self.y.clone(), self.z.clone());
+        if built.network.layout == self.network.layout {
+            built.network.give_drive(&built.initial, &mut y);
         } else {
-            from_rest()
-        };
-        Self::at(network, found?)
+            (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+        }
+        Self::find(case, point, built, y, z)
     }
 
-    fn at(network: Network, found: Steady) -> Result<Self, Error> {
-        let Steady { y, z, .. } = found;
+    fn find(case: &Case, point: &str, built: Built, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+        let task = case.points.iter().find(|known| known.name == point).map_or(&Task::Hold, |known| &known.task);
+        match task {
+            Task::Hold => Self::steady(built.network, y, z),
+            task => {
+                let course = Course::of(&built, y, z)?;
+                let figures = course.figures(task).ok_or_else(|| not_reached(case, point, &course))?;
+                let Course { y, z, .. } = course;
+                Ok(Self { network: built.network, y, z, figures })
+            }
+        }
+    }
+
+    fn steady(network: Network, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+        let Steady { y, z, .. } = steady(&network, 0.0, y, z)?;
         let mut work = network.work();
         let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
         let evaluated = network.residual(0.0, &y, &z, &mut work, &mut rates, &mut mismatches);
@@ -80,10 +82,24 @@ impl SteadyPoint {
     }
 }
 
-/// The figures of `case` at `point` in its steady state.
+/// A roll-on or a throttle step that does not come to where it is measured.
+fn not_reached(case: &Case, point: &str, course: &Course) -> Error {
+    let ended = course.rows.last().map_or(0.0, |row| row.engine.time);
+    let problem = Problem {
+        location: case.location(&format!("points.{point}")),
+        path: format!("points.{point}"),
+        found: format!("a run that has not come to its end after {ended:.1} s"),
+        expected: "a road speed, or nine tenths of a charge pressure, that the engine reaches".to_owned(),
+        nearest: None,
+    };
+    CaseError { problems: vec![problem] }.into()
+}
+
+/// What `case` comes to at `point`, whatever the point is: in a steady state that state; at a pull its largest power and torque, with what
+/// stands at the largest power; at a roll-on its time; at a throttle step the time of the response.
 ///
 /// # Errors
-/// As for [`SteadyPoint::of`].
-pub fn steady_figures(case: &Case, point: &str) -> Result<Figures, Error> {
-    Ok(SteadyPoint::of(case, point)?.figures)
+/// As for [`KnownPoint::of`].
+pub fn figures_of(case: &Case, point: &str) -> Result<Figures, Error> {
+    Ok(KnownPoint::of(case, point)?.figures)
 }
