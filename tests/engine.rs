@@ -4,7 +4,10 @@ use std::cell::Cell;
 use std::path::Path;
 use tractwright::case::Case;
 use tractwright::march::Outcome;
-use tractwright::run::{EngineFigures, Options, Reading, Report, Watcher, result_path, run};
+use tractwright::run::{
+    EngineFigures, Options, Reading, Report, Watcher, response_time, result_path, roll_on_time, run,
+};
+use tractwright::study::{Figures, Of, Quantity, figures_of};
 
 const CASE: &str = "cases/power/twin_sealed.yaml";
 /// Counts of a slow march.
@@ -87,4 +90,41 @@ fn a_march_with_waves_stays_in_the_steady_state_of_an_engine() {
             assert!((now / then - 1.0).abs() < 1e-6, "{} s: {now} after {then}", row.time);
         }
     }
+}
+
+fn whole(figures: &Figures, quantity: Quantity) -> f64 {
+    figures.value(quantity, &Of::Whole).expect("a figure")
+}
+
+#[test]
+fn figures_in_memory_are_those_of_a_result() {
+    let case = Case::from_path(&workspace().join(CASE)).expect("a case");
+    let folder = tempfile::tempdir().expect("a folder");
+    let rows = |point: &str| {
+        let path = folder.path().join(point).with_extension("h5");
+        ran(&case, point, &path, u64::MAX);
+        Reading::open(&path).expect("a result").engine_figures().expect("an engine")
+    };
+    let figures = |point: &str| figures_of(&case, point).expect("figures");
+
+    let found = whole(&figures("roll_windy"), Quantity::RollOnTime);
+    let known = roll_on_time(&rows("roll_windy"), 200.0 / 3.6).expect("a time");
+    assert!((found / known - 1.0).abs() < 1e-12, "{found} {known}");
+    let found = whole(&figures("response"), Quantity::ResponseTime);
+    let known = response_time(&rows("response")).expect("a time");
+    assert!((found / known - 1.0).abs() < 1e-12, "{found} {known}");
+
+    // The largest lies between rows, and not far above them.
+    let (found, known) = (figures("dyno_stock"), rows("dyno_stock"));
+    for (quantity, of) in
+        [(Quantity::Power, (|row| row.power) as fn(&EngineFigures) -> f64), (Quantity::Torque, |row| row.torque)]
+    {
+        let most = known.iter().map(of).fold(0.0, f64::max);
+        let share = whole(&found, quantity) / most - 1.0;
+        assert!((0.0..1e-4).contains(&share), "{quantity:?}: {share}");
+    }
+    // What stands there is of that instant.
+    let best = known.iter().max_by(|a, b| a.power.total_cmp(&b.power)).expect("rows");
+    let air: f64 = best.turbos.iter().map(|turbo| turbo.air).sum();
+    assert!((whole(&found, Quantity::MassFlow) / air - 1.0).abs() < 1e-3);
 }

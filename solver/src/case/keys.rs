@@ -1,6 +1,7 @@
 //! Tables of the keys that stand outside the parts.
 
-use super::engine::{ENGINE_KEYS, VEHICLE_KEYS};
+use super::engine::ENGINE_KEYS;
+use super::vehicle::VEHICLE_KEYS;
 use crate::fields::{Key, Need, Range, Value};
 use crate::quantity::Dimension;
 

@@ -23,6 +23,7 @@ mod run_plan;
 mod schema;
 mod sections;
 mod speed_lines;
+mod vehicle;
 
 pub use adjust::NewValue;
 pub use blueprint::{Built, BuiltPhase};

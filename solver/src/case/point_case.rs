@@ -2,7 +2,7 @@
 
 use super::merge::merge;
 use super::parts::{self, Changes};
-use super::{Case, FlowLine, InitialStretch, Outside, Point, RunPlan, Task, engine, keys};
+use super::{Case, FlowLine, InitialStretch, Outside, Point, RunPlan, Task, engine, keys, vehicle};
 use crate::error::Problem;
 use crate::fields::{DefaultUsed, Fields, Log, join};
 use crate::part::Part;
@@ -70,8 +70,8 @@ pub(super) fn powertrain_at(case: &Case, point: &Point, outside: &Outside, log: 
         let entry = case.tree.entry(name)?;
         Some(Fields::check(name, name, entry.value_place(), &entry.value, table, &[], log))
     };
-    let vehicle = match section("vehicle", engine::VEHICLE_KEYS) {
-        Some(fields) => Some(engine::read_vehicle(&fields)?),
+    let vehicle = match section("vehicle", vehicle::VEHICLE_KEYS) {
+        Some(fields) => Some(vehicle::read(&fields)?),
         None => None,
     };
     let Some(fields) = section("engine", engine::ENGINE_KEYS) else { return Some(None) };

@@ -67,6 +67,15 @@ impl Network {
         }
     }
 
+    /// Gives the state `y` of a neighbour the crank speed, gear and throttle of `start`, which no search for a steady state would change.
+    pub fn give_drive(&self, start: &[f64], y: &mut [f64]) {
+        if self.drive.is_some() {
+            let given = Powertrain::given();
+            let first = self.layout.powertrain_start();
+            y[first..][given.clone()].copy_from_slice(&start[first..][given]);
+        }
+    }
+
     pub(super) fn start_drive(&self, y: &mut [f64]) {
         if let Some(drive) = &self.drive {
             y[self.layout.powertrain_start()..].copy_from_slice(&drive.powertrain.start());

@@ -271,7 +271,8 @@ pub fn directions(rows: &[EngineFigures]) -> [Direction<'_>; 2] {
 }
 
 impl Direction<'_> {
-    /// Time [s] from its beginning at which it reaches road speed `speed` [m/s], between rows in proportion; nothing when it does not.
+    /// Time [s] from its beginning at which it reaches road speed `speed` [m/s], between rows in proportion, as what an end falls short
+    /// of it is; nothing when it does not.
     #[must_use]
     pub fn time_at_speed(&self, speed: f64) -> Option<f64> {
         // An end that an event has found lies within its tolerance.
@@ -279,7 +280,7 @@ impl Direction<'_> {
         let first = self.rows.iter().position(reached)?;
         let after = &self.rows[first];
         let Some(before) = first.checked_sub(1).map(|before| &self.rows[before]) else { return Some(0.0) };
-        let share = ((speed - before.road_speed) / (after.road_speed - before.road_speed)).clamp(0.0, 1.0);
+        let share = ((speed - before.road_speed) / (after.road_speed - before.road_speed)).max(0.0);
         Some(before.time + share * (after.time - before.time) - self.begun)
     }
 }

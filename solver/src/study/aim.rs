@@ -5,8 +5,10 @@ use super::{Figures, Of, Quantity};
 /// What is to become better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
-    /// More power; needs an engine.
+    /// More power; needs an engine. Of a pull the largest.
     Power,
+    /// A shorter roll-on; needs a point that is one.
+    RollOn,
     /// More recovery.
     Recovery,
     /// Cooler air.
@@ -23,6 +25,7 @@ impl Aim {
     pub fn quantity(self) -> Quantity {
         match self {
             Self::Power => Quantity::Power,
+            Self::RollOn => Quantity::RollOnTime,
             Self::Recovery | Self::Difference => Quantity::Recovery,
             Self::Temperature => Quantity::InletTemperature,
             Self::Pressure => Quantity::TotalPressure,
@@ -34,7 +37,7 @@ impl Aim {
     pub fn better(self) -> f64 {
         match self {
             Self::Power | Self::Recovery | Self::Pressure => 1.0,
-            Self::Temperature | Self::Difference => -1.0,
+            Self::RollOn | Self::Temperature | Self::Difference => -1.0,
         }
     }
 }
@@ -60,24 +63,20 @@ impl Measure {
     /// are furthest apart here, with its sign: it goes through zero without a kink.
     ///
     /// # Errors
-    /// A draw that is not there, or a difference of fewer than two, as found and expected.
+    /// A point that has no such figure, a draw that is not there, or a difference of fewer than two, as found and expected.
     pub fn new(aim: Aim, draw: Option<&str>, figures: &Figures) -> Result<Self, (String, String)> {
         let quantity = aim.quantity();
-        let names = figures.draws().collect::<Vec<_>>().join(", ");
+        if figures.value(quantity, &Of::Whole).is_none() {
+            return Err((format!("no {} here", quantity.words()), format!("an aim out of: {}", figures.words())));
+        }
         if let Some(draw) = draw
-            && (aim == Aim::Difference || !figures.draws().any(|name| name == draw))
+            && (aim == Aim::Difference || figures.value(quantity, &Of::Draw(draw.to_owned())).is_none())
         {
-            let expected = if aim == Aim::Difference { "all draws for a difference".to_owned() } else { names };
-            return Err((format!("the draw `{draw}`"), expected));
-        }
-        if aim == Aim::Power && (draw.is_some() || figures.value(quantity, &Of::Whole).is_none()) {
-            return Err((
-                "power of a draw, or of a case without an engine".to_owned(),
-                "an `engine`, and no draw".to_owned(),
-            ));
-        }
-        if names.is_empty() {
-            return Err(("no draw".to_owned(), "one at least".to_owned()));
+            let names: Vec<&str> =
+                if aim == Aim::Difference { Vec::new() } else { figures.draws_with(quantity).collect() };
+            let expected =
+                if names.is_empty() { "no draw".to_owned() } else { format!("one of: {}", names.join(", ")) };
+            return Err((format!("{} of the draw `{draw}`", quantity.words()), expected));
         }
         if aim != Aim::Difference {
             return Ok(Self::Of(quantity, draw.map_or(Of::Whole, |draw| Of::Draw(draw.to_owned()))));

@@ -2,8 +2,8 @@
 
 use super::journal::{Ended, Entry, Name};
 use super::plan::{Draws, Id, Plan, Run, Sample};
-use super::{Figures, SteadyPoint};
-use crate::case::{Case, Number};
+use super::{Figures, KnownPoint};
+use crate::case::{Case, Number, Task};
 use crate::error::{Error, OutputError, RunError};
 use crate::loss::Deviations;
 use crate::march::{March, Outcome, Until};
@@ -30,8 +30,8 @@ pub struct Evaluator<'a> {
 #[derive(Debug)]
 struct Place {
     anchor: Id,
-    /// Its steady state as it stands, from which those of its runs are sought; nothing when it has none.
-    base: OnceLock<Option<SteadyPoint>>,
+    /// What it comes to as it stands, from which its runs are sought; nothing when it has no steady state.
+    base: OnceLock<Option<KnownPoint>>,
 }
 
 impl<'a> Evaluator<'a> {
@@ -118,15 +118,16 @@ impl<'a> Evaluator<'a> {
         let case = self.plan.case_of(run)?;
         let point = self.plan.point_of(run);
         let deviations = self.draws(run).map(|draws| draws.deviations()).unwrap_or_default();
-        let built = case.build_deviating(point, deviations.clone());
-        let is_steady = case.phases(point).is_empty()
-            && built.as_ref().is_ok_and(|built| built.settings.until == Until::Steady)
-            && built.as_ref().is_ok_and(|built| built.settings.march == March::Slow);
-        if is_steady && !self.plan.keeps_fields {
+        let built = case.build_deviating(point, deviations.clone())?;
+        let task = case.points.iter().find(|known| known.name == point).map_or(&Task::Hold, |known| &known.task);
+        let is_steady = built.settings.march == March::Slow && built.settings.until == Until::Steady;
+        // A pull or a roll-on has figures of its own, and no waves.
+        let in_memory = case.phases(point).is_empty() && (is_steady || *task != Task::Hold);
+        if in_memory && !self.plan.keeps_fields {
             let place = self.place(run);
             let layout = &self.plan.layout_of(run).case;
-            let base = place.base.get_or_init(|| SteadyPoint::of(layout, point).ok());
-            match SteadyPoint::near(base.as_ref(), built?) {
+            let base = place.base.get_or_init(|| KnownPoint::of(layout, point).ok());
+            match KnownPoint::near(base.as_ref(), &case, point, built) {
                 Ok(found) => return Ok(Some((found.figures, String::new()))),
                 // The march with waves finds its own way, as it does for `run`; the published laws stay where they are there.
                 Err(Error::Run(RunError::NotSteady { .. })) if deviations == Deviations::default() => {}

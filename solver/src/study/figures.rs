@@ -1,4 +1,4 @@
-//! What a steady state comes to, as a list of named figures.
+//! What a case comes to at a point, as a list of named figures.
 
 use crate::error::Error;
 use crate::joint::side::Side;
@@ -10,9 +10,9 @@ use crate::run::Reading;
 /// What a figure measures. A new one is a variant, a line in each table here and a line where [`Figures::of`] reads it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Quantity {
-    /// Power at the crank [W], of a case with an engine.
+    /// Power at the crank [W], of a case with an engine; of a pull the largest.
     Power,
-    /// Torque at the crank [N m], of a case with an engine.
+    /// Torque at the crank [N m], of a case with an engine; of a pull the largest.
     Torque,
     /// Mass flow [kg/s].
     MassFlow,
@@ -22,17 +22,34 @@ pub enum Quantity {
     TotalPressure,
     /// Total temperature [K].
     InletTemperature,
+    /// Time of a roll-on [s]: the mean of both directions where slope or wind make them differ.
+    RollOnTime,
+    /// Time after a throttle step in which the charge comes to nine tenths of what is wanted [s].
+    ResponseTime,
 }
 
 impl Quantity {
     /// Every quantity, in the order in which they are listed.
-    pub const ALL: &'static [Self] =
-        &[Self::Power, Self::Torque, Self::MassFlow, Self::Recovery, Self::TotalPressure, Self::InletTemperature];
+    pub const ALL: &'static [Self] = &[
+        Self::Power,
+        Self::Torque,
+        Self::MassFlow,
+        Self::Recovery,
+        Self::TotalPressure,
+        Self::InletTemperature,
+        Self::RollOnTime,
+        Self::ResponseTime,
+    ];
 
     /// Whether it is the engine's, and so of the whole only.
     #[must_use]
     pub fn is_of_engine(self) -> bool {
         matches!(self, Self::Power | Self::Torque)
+    }
+
+    /// Whether each draw has it.
+    fn is_of_draws(self) -> bool {
+        matches!(self, Self::MassFlow | Self::Recovery | Self::TotalPressure | Self::InletTemperature)
     }
 
     /// Key for programs.
@@ -45,6 +62,8 @@ impl Quantity {
             Self::Recovery => "recovery",
             Self::TotalPressure => "total_pressure",
             Self::InletTemperature => "inlet_temperature",
+            Self::RollOnTime => "roll_on_time",
+            Self::ResponseTime => "response_time",
         }
     }
 
@@ -58,6 +77,8 @@ impl Quantity {
             Self::Recovery => "recovery",
             Self::TotalPressure => "total pressure",
             Self::InletTemperature => "inlet temperature",
+            Self::RollOnTime => "roll-on time",
+            Self::ResponseTime => "response time",
         }
     }
 
@@ -73,6 +94,7 @@ impl Quantity {
             Self::TotalPressure => Some(Dimension::Pressure),
             Self::InletTemperature if difference => Some(Dimension::TemperatureDifference),
             Self::InletTemperature => Some(Dimension::Temperature),
+            Self::RollOnTime | Self::ResponseTime => Some(Dimension::Time),
         }
     }
 
@@ -86,6 +108,7 @@ impl Quantity {
             Self::Recovery => "1",
             Self::TotalPressure => "Pa",
             Self::InletTemperature => "K",
+            Self::RollOnTime | Self::ResponseTime => "s",
         }
     }
 }
@@ -130,7 +153,7 @@ pub fn name_of(quantity: Quantity, of: &Of) -> String {
     }
 }
 
-/// The figures of a steady state.
+/// The figures of a case at a point.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figures(pub Vec<Figure>);
 
@@ -148,13 +171,14 @@ impl Figures {
     fn of_draws(engine: impl Iterator<Item = (Quantity, f64)>, draws: &[Drawn], free_stream: f64) -> Self {
         let mut figures: Vec<Figure> =
             engine.map(|(quantity, value)| Figure { quantity, of: Of::Whole, value }).collect();
-        for &quantity in Quantity::ALL.iter().filter(|quantity| !quantity.is_of_engine()) {
+        let of_draws = Quantity::ALL.iter().filter(|quantity| quantity.is_of_draws() && !draws.is_empty());
+        for &quantity in of_draws {
             let value = |draw: &Drawn| match quantity {
-                Quantity::Power | Quantity::Torque => f64::NAN,
                 Quantity::MassFlow => draw.mass_flow,
                 Quantity::Recovery => draw.total_pressure / free_stream,
                 Quantity::TotalPressure => draw.total_pressure,
                 Quantity::InletTemperature => draw.total_temperature,
+                _ => f64::NAN,
             };
             let of_draws: Vec<f64> = draws.iter().map(value).collect();
             let mut add = |of: Of, value: f64| figures.push(Figure { quantity, of, value });
@@ -194,8 +218,20 @@ impl Figures {
 
     /// The draws, in the order of the case.
     pub fn draws(&self) -> impl Iterator<Item = &str> {
-        let flows = self.0.iter().filter(|figure| figure.quantity == Quantity::MassFlow);
-        flows.filter_map(|figure| if let Of::Draw(name) = &figure.of { Some(name.as_str()) } else { None })
+        self.draws_with(Quantity::MassFlow)
+    }
+
+    /// The draws that have a figure of this quantity, in the order of the case.
+    pub fn draws_with(&self, quantity: Quantity) -> impl Iterator<Item = &str> {
+        let figures = self.0.iter().filter(move |figure| figure.quantity == quantity);
+        figures.filter_map(|figure| if let Of::Draw(name) = &figure.of { Some(name.as_str()) } else { None })
+    }
+
+    /// The quantities that the whole has, in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let whole = self.0.iter().filter(|figure| figure.of == Of::Whole);
+        whole.map(|figure| figure.quantity.words()).collect::<Vec<_>>().join(", ")
     }
 }
 
@@ -229,10 +265,10 @@ fn whole(quantity: Quantity, draws: &[Drawn], values: &[f64]) -> f64 {
         draws.iter().zip(values).map(|(draw, value)| draw.mass_flow / flow * of(*value)).sum::<f64>()
     };
     match quantity {
-        Quantity::Power | Quantity::Torque => f64::NAN,
         Quantity::MassFlow => flow,
         Quantity::Recovery | Quantity::TotalPressure => libm::exp(mean(libm::log)),
         Quantity::InletTemperature => mean(|temperature| temperature),
+        _ => f64::NAN,
     }
 }
 

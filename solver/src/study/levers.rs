@@ -1,7 +1,7 @@
 //! What each numeric field of a case does to an aim: derivatives by differences of steady states.
 
 use super::workshop::Step;
-use super::{Aim, Measure, SteadyPoint};
+use super::{Aim, KnownPoint, Measure};
 use crate::case::{Case, NewValue, Number};
 use crate::error::{CaseError, Error, Problem};
 use crate::fields::Range;
@@ -83,7 +83,7 @@ pub struct Levers {
     point: String,
     aim: Aim,
     measure: Measure,
-    base: SteadyPoint,
+    base: KnownPoint,
     now: f64,
     numbers: Vec<Number>,
     /// Step of the differences over the value.
@@ -98,7 +98,7 @@ impl Levers {
     /// # Errors
     /// There is no steady state, or no such draw.
     pub fn new(case: Case, point: &str, aim: Aim, draw: Option<&str>) -> Result<Self, Error> {
-        let base = SteadyPoint::of(&case, point)?;
+        let base = KnownPoint::of(&case, point)?;
         let refused = |(found, expected)| {
             let (location, path) = (case.location("parts"), "parts".to_owned());
             CaseError { problems: vec![Problem { location, path, found, expected, nearest: None }] }

@@ -1,19 +1,21 @@
-//! Many steady states of neighbouring cases: what each field of a case does, and how far the figures spread with the inputs.
+//! What cases come to at their points, and many neighbouring cases: what each field of a case does, and how far the figures spread with
+//! the inputs.
 //!
 //! Nothing here knows of threads: each sample and each field is a pure function of its number, so that whoever runs them side by
 //! side gets the same numbers.
 
 mod aim;
 mod dice;
+mod driven;
 mod evaluate;
 mod figures;
 pub mod journal;
+mod known;
 pub mod levers;
 pub mod plan;
 mod pulls;
 pub mod rank;
 pub mod spread;
-mod steady;
 pub mod table;
 mod workshop;
 
@@ -21,6 +23,6 @@ pub use aim::{Aim, Measure};
 pub use dice::Dice;
 pub use evaluate::Evaluator;
 pub use figures::{Figure, Figures, Of, Quantity, name_of};
+pub use known::{KnownPoint, figures_of};
 pub use pulls::sets_needed;
-pub use steady::{SteadyPoint, steady_figures};
 pub use workshop::Step;

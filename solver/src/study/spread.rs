@@ -4,7 +4,7 @@
 //! equally wrong in both and falls out of their difference.
 
 use super::dice::Dice;
-use super::{Figures, Of, Quantity, SteadyPoint};
+use super::{Figures, KnownPoint, Of, Quantity};
 use crate::case::{Case, NewValue, Number};
 use crate::error::Error;
 use crate::loss::Deviations;
@@ -21,7 +21,7 @@ pub struct Samples {
 #[derive(Debug)]
 struct Layout {
     case: Case,
-    base: SteadyPoint,
+    base: KnownPoint,
     uncertain: Vec<Number>,
 }
 
@@ -32,7 +32,7 @@ impl Samples {
     /// A layout has no steady state as it stands.
     pub fn new(cases: Vec<Case>, point: &str, seed: u64) -> Result<Self, Error> {
         let layout = |case: Case| {
-            let base = SteadyPoint::of(&case, point)?;
+            let base = KnownPoint::of(&case, point)?;
             let uncertain = case.numbers().into_iter().filter(|number| number.spread.is_some()).collect();
             Ok(Layout { case, base, uncertain })
         };

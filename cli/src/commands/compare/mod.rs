@@ -18,8 +18,8 @@ use tractwright::run::Options;
 
 /// Sets layouts side by side at each point: flow, recovery, depression, temperature, losses; ranks them and says why
 ///
-/// A case is run first. With `--spread` steady states are found for many draws of the inputs that carry a spread and of the published
-/// spread of handbook losses, and what is told is how sure the differences are.
+/// A case is run first. With `--spread` steady states are found, and pulls and roll-ons driven, for many draws of the inputs that carry a
+/// spread and of the published spread of handbook losses, and what is told is how sure the differences are.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright compare results/twin_sealed.road.h5 results/single_box.road.h5
@@ -53,6 +53,9 @@ pub(crate) struct Compare {
     /// Standard deviation of one pull on a dyno, over its value
     #[arg(long, value_name = "SHARE", value_parser = spread::noise, default_value = "1 %", requires = "spread")]
     noise: f64,
+    /// Standard deviation of one roll-on, both directions together
+    #[arg(long, value_name = "TIME", value_parser = spread::roll_on_noise, default_value = "0.1 s", requires = "spread")]
+    roll_on_noise: f64,
 }
 
 /// The layouts at one point.

@@ -13,23 +13,24 @@ use tractwright::quantity::{self, Dimension};
 use tractwright::study::levers::{Lever, Levers as Study, Outcome};
 use tractwright::study::{Aim, Quantity};
 
-/// What each number of a case does to recovery, temperature, pressure or the difference between draws, ranked by gain
+/// What each number of a case does to power, roll-on time, recovery, temperature, pressure or the difference between draws, ranked by gain
 ///
-/// Every number of the case is moved a little up and down and the steady state found anew. The same derivatives, read backwards, are
+/// Every number of the case is moved a little up and down and the steady state found anew, or the pull or roll-on of the point driven anew. The same derivatives, read backwards, are
 /// tolerances: by how much a number must miss to be felt. Gains go on in a straight line; try a big one with `run`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright levers twin_sealed.yaml --point road --aim recovery
   tractwright levers twin_sealed.yaml --point road --aim temperature --draw left_turbo --within 20%
-  tractwright levers twin_sealed.yaml --point road --aim difference --tolerance '0.05 %' --format csv")]
+  tractwright levers twin_sealed.yaml --point road --aim difference --tolerance '0.05 %' --format csv
+  tractwright levers twin_sealed.yaml --point roll_stock --aim roll_on --only vehicle --only parts.nose")]
 pub(crate) struct Levers {
     /// Case file
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Point at which the steady state is sought
+    /// Point at which it is sought: a steady one, a pull for power, or a roll-on for its time
     #[arg(long, value_name = "NAME")]
     point: String,
-    /// What is to become better: more power (needs an engine), more recovery, cooler air, draws that differ less in recovery, more total pressure
+    /// What is to become better: more power (needs an engine; of a pull the largest), a shorter roll-on, more recovery, cooler air, draws that differ less in recovery, more total pressure
     #[arg(long, value_enum)]
     aim: AimName,
     /// Draw for which it is to become better; all draws, weighted by their flow, when it is not given
@@ -42,7 +43,7 @@ pub(crate) struct Levers {
     #[arg(long, value_name = "SHARE", value_parser = share, default_value = "10 %")]
     within: f64,
     /// Change of the aim that the tolerances allow, such as '0.5 %', '1 K' or '100 Pa'; of recovery and difference in points of per cent,
-    /// of power, temperature and pressure in per cent of the present value; 0.1 %, 1 K, 100 Pa or 1 kW when it is not given
+    /// of power, time, temperature and pressure in per cent of the present value; 0.1 %, 1 K, 100 Pa, 1 kW or 0.1 s when it is not given
     #[arg(long, value_name = "CHANGE")]
     tolerance: Option<String>,
     /// Look only at fields whose path contains this, such as `parts.` or `left_tube`; may be given more than once
@@ -60,6 +61,8 @@ pub(crate) struct Levers {
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
 enum AimName {
     Power,
+    #[value(name = "roll_on")]
+    RollOn,
     Recovery,
     Temperature,
     Difference,
@@ -70,6 +73,7 @@ impl AimName {
     fn aim(self) -> Aim {
         match self {
             Self::Power => Aim::Power,
+            Self::RollOn => Aim::RollOn,
             Self::Recovery => Aim::Recovery,
             Self::Temperature => Aim::Temperature,
             Self::Difference => Aim::Difference,
@@ -124,6 +128,7 @@ impl Levers {
         let Some(text) = &self.tolerance else { return Ok(Scale::of(quantity).target) };
         let dimension = match quantity {
             Quantity::Power => Dimension::Power,
+            Quantity::RollOnTime => Dimension::Time,
             Quantity::Recovery => Dimension::Ratio,
             Quantity::InletTemperature => Dimension::TemperatureDifference,
             _ => Dimension::PressureDifference,
@@ -168,8 +173,8 @@ struct Scale {
     unit: &'static str,
     /// Decimals of a value.
     decimals: usize,
-    /// Change of the aim of the tolerances when nobody asks for another, SI: what a good flow bench or a thermocouple tells apart; common
-    /// practice, no source.
+    /// Change of the aim of the tolerances when nobody asks for another, SI: what a good flow bench, a thermocouple or a logged
+    /// roll-on tells apart; common practice, no source.
     target: f64,
 }
 
@@ -177,6 +182,7 @@ impl Scale {
     fn of(quantity: Quantity) -> Self {
         match quantity {
             Quantity::Power => Self { factor: 1e-3, unit: "kW", decimals: 3, target: 1e3 },
+            Quantity::RollOnTime => Self { factor: 1.0, unit: "s", decimals: 4, target: 0.1 },
             Quantity::InletTemperature => Self { factor: 1.0, unit: "K", decimals: 3, target: 1.0 },
             Quantity::TotalPressure => Self { factor: 1.0, unit: "Pa", decimals: 1, target: 100.0 },
             _ => Self { factor: 100.0, unit: "%", decimals: 4, target: 1e-3 },

@@ -7,7 +7,7 @@ use crate::print::{Row, Table, WIDTH};
 use tractwright::case::Number;
 use tractwright::quantity::Dimension;
 use tractwright::study::levers::{Lever, Sides};
-use tractwright::study::{Aim, Measure, Of};
+use tractwright::study::{Aim, Measure, Of, Quantity};
 
 /// Distance of the derivatives from two steps, over the derivative, from which on it is printed.
 const APART: f64 = 0.02;
@@ -40,6 +40,7 @@ fn measured(found: &Found<'_>) -> String {
     match found.study.measure() {
         Measure::Of(_, Of::Draw(draw)) => format!("{words} of {draw}"),
         Measure::Of(quantity, _) if quantity.is_of_engine() => format!("{words} at the crank"),
+        Measure::Of(Quantity::RollOnTime, _) => words.to_owned(),
         Measure::Of(..) => format!("{words}, mean of all draws by flow"),
         Measure::Between { high, low, .. } => format!("{words} of {high} less that of {low}"),
     }

@@ -112,6 +112,7 @@ fn printed(what: &What) -> (String, fn(f64) -> String) {
         (Quantity::MassFlow, _) => ("g/s", |value| fixed(1e3 * value, 1)),
         (Quantity::Recovery, _) => ("", |value| fixed(value, 4)),
         (Quantity::TotalPressure, _) => ("kPa", |value| fixed(1e-3 * value, 3)),
+        (Quantity::RollOnTime | Quantity::ResponseTime, _) => ("s", |value| fixed(value, 3)),
         (Quantity::InletTemperature, Of::Difference) => ("K", |value| fixed(value, 2)),
         (Quantity::InletTemperature, _) => ("degC", |value| fixed(value - CELSIUS_ZERO, 2)),
     };
@@ -120,7 +121,9 @@ fn printed(what: &What) -> (String, fn(f64) -> String) {
         Of::Draw(draw) => format!(" {draw}"),
         Of::Difference => " difference".to_owned(),
     };
-    (with_unit(&format!("{}{of}", quantity.words()), unit), form)
+    // Narrow, as the columns are.
+    let words = if *quantity == Quantity::InletTemperature { "inlet" } else { quantity.words() };
+    (with_unit(&format!("{words}{of}"), unit), form)
 }
 
 fn with_unit(name: &str, unit: &str) -> String {

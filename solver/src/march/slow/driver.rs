@@ -8,8 +8,9 @@ use crate::powertrain::{Load, Powertrain};
 
 /// Throttles between which the one is sought that keeps a road speed.
 const THROTTLES: [f64; 2] = [0.05, 1.0];
-/// Torque that may be left over when the car cruises [N m].
-const CRUISES: f64 = 0.5;
+/// Torque that may be left over when the car cruises [N m]: what it leaves of the time of a roll-on must be less than what a study of
+/// neighbouring cases looks for.
+const CRUISES: f64 = 1e-5;
 /// Most trials of a throttle.
 const MOST_TRIALS: usize = 20;
 /// Share of a speed within which it is reached.
@@ -23,6 +24,39 @@ enum Event {
     Shift,
     Clutch,
     End,
+}
+
+/// Throttles that have been tried, and the torque that they leave.
+#[derive(Default)]
+struct Trials {
+    /// The nearest with too little torque and the nearest with too much [N m].
+    ends: [Option<(f64, f64)>; 2],
+    /// Side on which the last trial lay.
+    last: Option<usize>,
+}
+
+impl Trials {
+    /// The middle of what is left until both signs have been seen; then Illinois' form of the false position (Dowell and Jarratt 1971).
+    fn next(&self) -> f64 {
+        match self.ends {
+            [Some((low, below)), Some((high, above))] => high - above * (high - low) / (above - below),
+            ends => {
+                let end = |side: usize| ends[side].map_or(THROTTLES[side], |end| end.0);
+                0.5 * (end(0) + end(1))
+            }
+        }
+    }
+
+    fn note(&mut self, throttle: f64, left: f64) {
+        let side = usize::from(left > 0.0);
+        if let (Some(last), Some(other)) = (self.last, &mut self.ends[1 - side])
+            && last == side
+        {
+            other.1 *= 0.5;
+        }
+        self.ends[side] = Some((throttle, left));
+        self.last = Some(side);
+    }
 }
 
 impl<'a> Slow<'a> {
@@ -40,16 +74,16 @@ impl<'a> Slow<'a> {
         if !on_road {
             return self.settle();
         }
-        let [mut low, mut high] = THROTTLES;
+        let mut trials = Trials::default();
         for _ in 0..MOST_TRIALS {
-            let throttle = 0.5 * (low + high);
+            let throttle = trials.next();
             Powertrain::set(self.drive_states(), throttle, true);
             self.settle()?;
             let left = self.torque_left();
             if left.abs() < CRUISES {
                 break;
             }
-            if left > 0.0 { high = throttle } else { low = throttle }
+            trials.note(throttle, left);
         }
         Ok(())
     }

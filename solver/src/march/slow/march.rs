@@ -209,6 +209,12 @@ impl<'a> Slow<'a> {
         (self.system.network, &self.system.y, &self.system.work)
     }
 
+    /// State and flows of the joints [kg/s] at the present instant.
+    #[must_use]
+    pub fn state(&self) -> (Vec<f64>, Vec<f64>) {
+        (self.system.y.clone(), self.system.z.clone())
+    }
+
     pub(super) fn network(&self) -> &'a Network {
         self.system.network
     }

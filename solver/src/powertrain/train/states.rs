@@ -42,6 +42,12 @@ impl Powertrain {
         GEAR..OWN
     }
 
+    /// States that a steady state does not find but is given: the crank's speed, and what only the driver changes.
+    #[must_use]
+    pub fn given() -> Range<usize> {
+        CRANK..OWN
+    }
+
     /// States whose change is slow enough that its error counts: crank, charge pressures and shafts.
     pub fn slow(&self) -> impl Iterator<Item = usize> + '_ {
         [CRANK].into_iter().chain(OWN..self.exhaust(0)).chain(self.shaft(0)..self.states())
@@ -122,7 +128,7 @@ impl Powertrain {
             displacement: self.engine.displacement / banks as f64,
             ..self.engine
         };
-        let ports = super::Ports {
+        let ports = crate::powertrain::Ports {
             manifold_pressure: states[THROTTLE] * target,
             charge_temperature: self.surroundings.temperature + 20.0,
             exhaust_pressure: target,

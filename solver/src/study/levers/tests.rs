@@ -82,7 +82,7 @@ fn a_lever_is_the_difference_of_two_runs_of_the_case() {
     let by_hand = |temperature: &str| {
         let text = format!("outside: {{temperature: {temperature}}}\n{TWINS}");
         let case = Case::from_text("by_hand.yaml", &text).expect("a case");
-        let figures = crate::study::steady_figures(&case, "road").expect("a steady state");
+        let figures = crate::study::figures_of(&case, "road").expect("a steady state");
         figures.value(Quantity::InletTemperature, &Of::Whole).expect("a temperature")
     };
     let slope = (by_hand("21 degC") - by_hand("19 degC")) / 2.0;

@@ -1,7 +1,7 @@
 //! The sampled comparison for programs: JSON and CSV, SI units.
 
 use super::Sampled;
-use super::verdict::{Verdict, sets};
+use super::verdict::{Noise, Verdict, sets};
 use crate::commands::write_failed;
 use crate::failure::Failure;
 use serde_json::{Value, json};
@@ -35,13 +35,14 @@ fn point(sampled: &Sampled) -> Value {
         "left_out": sampled.counts[1],
         "left_out_because": sampled.left_out,
         "seed": sampled.seed,
-        "noise": sampled.noise,
+        "noise": sampled.noise.pull,
+        "roll_on_noise": sampled.noise.roll_on,
         "fields": sampled.fields,
         "layouts": sampled.names.iter().skip(1).zip(&sampled.differences).map(layout).collect::<Vec<_>>(),
     })
 }
 
-fn difference(difference: &Difference, noise: f64) -> Value {
+fn difference(difference: &Difference, noise: Noise) -> Value {
     json!({
         "figure": difference.quantity.key(),
         "of": of(&difference.of),

@@ -10,9 +10,10 @@ use crate::failure::Failure;
 use crate::runs::many;
 use crate::{Streams, exit, interrupt};
 use std::path::Path;
-use tractwright::case::{Case, Task};
+use tractwright::case::Case;
 use tractwright::quantity::{self, Dimension};
 use tractwright::study::spread::{Difference, Samples, differences};
+use verdict::Noise;
 
 /// Fewest samples that quantiles of 10 and 90 % can be told from.
 const FEWEST: usize = 10;
@@ -31,8 +32,8 @@ struct Sampled {
     counts: [usize; 2],
     /// Why the first of these was.
     left_out: Option<String>,
-    /// Standard deviation of a pull, over its value.
-    noise: f64,
+    /// How far what is measured scatters.
+    noise: Noise,
     /// Seed of the draws.
     seed: u64,
 }
@@ -67,14 +68,13 @@ impl Compare {
         Ok(exit::DONE)
     }
 
-    /// The point that is asked for; all that every layout has and that are one state of the car when it is `all`.
+    /// The point that is asked for; all that every layout has without phases when it is `all`.
     fn plain_points(&self, cases: &[Case]) -> Vec<String> {
         if self.point != "all" {
             return vec![self.point.clone()];
         }
-        let plain = |case: &Case, name: &str| {
-            case.points.iter().any(|point| point.name == name && point.phases.is_empty() && point.task == Task::Hold)
-        };
+        let plain =
+            |case: &Case, name: &str| case.points.iter().any(|point| point.name == name && point.phases.is_empty());
         let names = cases.iter().take(1).flat_map(|case| &case.points).map(|point| point.name.clone());
         names.filter(|name| cases.iter().all(|case| plain(case, name))).collect()
     }
@@ -101,7 +101,7 @@ impl Compare {
         }
         if kept.len() < FEWEST {
             let why = left_out.unwrap_or_default();
-            let counts = format!("{} of {count} samples with steady states at `{point}`", kept.len());
+            let counts = format!("{} of {count} samples that can be run at `{point}`", kept.len());
             return Err(Failure::wrong_use(format!("found {counts}, expected {FEWEST} at least: {why}")));
         }
         Ok(Some(Sampled {
@@ -111,7 +111,7 @@ impl Compare {
             fields: samples.paths().into_iter().map(str::to_owned).collect(),
             counts: [kept.len(), count - kept.len()],
             left_out,
-            noise: self.noise,
+            noise: Noise { pull: self.noise, roll_on: self.roll_on_noise },
             seed: self.seed,
         }))
     }
@@ -123,6 +123,15 @@ fn name(input: &Path, all: &[std::path::PathBuf]) -> String {
     match input.file_stem() {
         Some(stem) if alike == 1 => stem.to_string_lossy().into_owned(),
         _ => input.display().to_string(),
+    }
+}
+
+/// A time above nothing, such as `0.1 s`.
+pub(super) fn roll_on_noise(text: &str) -> Result<f64, String> {
+    match quantity::parse(text, Dimension::Time) {
+        Ok(time) if time > 0.0 => Ok(time),
+        Ok(_) => Err("expected more than 0 s".to_owned()),
+        Err(fault) => Err(format!("found {}, expected a time such as `0.1 s`", fault.found)),
     }
 }
 

@@ -14,14 +14,16 @@ const NAMED: usize = 6;
 /// All points, one after another.
 pub(super) fn of(all: &[Sampled]) -> String {
     let mut text: String = all.iter().map(|sampled| format!("{}\n", at(sampled))).collect();
-    let noise = all.first().map_or(0.0, |sampled| sampled.noise);
+    let Some(Sampled { noise, .. }) = all.first() else { return text };
     say(
         &mut text,
         &format!(
-            "Sets: pulls A-B-A that show the difference with a confidence of 95 % and a power of 80 %, where one pull scatters by {} % \
-             (standard deviation): n = ((1.960 + 0.842) s / difference)^2, s^2 = 1.5 of a pull's variance (B less the mean of two A); sample size \
-             of a mean, Montgomery, Design and Analysis of Experiments, chapter 2 (from memory).",
-            trimmed(100.0 * noise, 2)
+            "Sets: pulls or roll-ons A-B-A that show the difference with a confidence of 95 % and a power of 80 %, where one pull scatters by {} % \
+             and one roll-on by {} s (standard deviations; common practice, no source): n = ((1.960 + 0.842) s / difference)^2, s^2 = 1.5 of \
+             one's variance (B less the mean of two A); sample size of a mean, Montgomery, Design and Analysis of Experiments, chapter 2 \
+             (from memory).",
+            trimmed(100.0 * noise.pull, 2),
+            trimmed(noise.roll_on, 3)
         ),
     );
     text
@@ -93,6 +95,7 @@ fn scale(quantity: Quantity) -> (f64, &'static str, usize) {
         Quantity::Recovery => (1e2, "%", 3),
         Quantity::TotalPressure => (1.0, "Pa", 1),
         Quantity::InletTemperature => (1.0, "K", 3),
+        Quantity::RollOnTime | Quantity::ResponseTime => (1.0, "s", 3),
     }
 }
 
@@ -101,9 +104,12 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
     let first = &sampled.names[0];
     let whole = |quantity: Quantity| differences.iter().find(|d| d.quantity == quantity && d.of == Of::Whole);
     let mut clauses = Vec::new();
-    let pulled = if whole(Quantity::Power).is_some() { Quantity::Power } else { Quantity::MassFlow };
+    let measured = [Quantity::RollOnTime, Quantity::Power].into_iter().find(|quantity| whole(*quantity).is_some());
+    let measured = measured.unwrap_or(Quantity::MassFlow);
     for (quantity, more, less) in [
         (Quantity::Power, "makes more power", "makes less power"),
+        (Quantity::RollOnTime, "needs longer", "is faster"),
+        (Quantity::ResponseTime, "responds later", "responds sooner"),
         (Quantity::Recovery, "recovers more", "recovers less"),
         (Quantity::InletTemperature, "draws warmer air", "draws cooler air"),
         (Quantity::MassFlow, "takes more air", "takes less air"),
@@ -113,15 +119,16 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
         let word = if difference.median > 0.0 { more } else { less };
         let size = fixed(factor * difference.median.abs(), decimals);
         clauses.push(match Verdict::of(difference, sampled.noise) {
-            Verdict::EitherWay | Verdict::BelowNoise if quantity == Quantity::Power => {
+            Verdict::EitherWay | Verdict::BelowNoise if matches!(quantity, Quantity::Power | Quantity::RollOnTime) => {
                 let percent = 100.0 * difference.relative();
-                format!("in power NOT MEASURABLE: it {word} by {size} {unit} ({} %)", fixed(percent, 2))
+                let words = quantity.words();
+                format!("in {words} NOT MEASURABLE: it {word} by {size} {unit} ({} %)", fixed(percent, 2))
             }
             Verdict::EitherWay => format!("in {} nobody can tell them apart", quantity.words()),
             Verdict::BelowNoise => format!("it {word} by {size} {unit}, which one pull cannot show"),
             Verdict::Measurable => format!("it {word} by {size} {unit}"),
         });
-        if quantity == pulled
+        if quantity == measured
             && let Some(sets) = sets(difference, sampled.noise).filter(|_| !difference.includes_zero())
         {
             clauses.push(format!("{sets} sets A-B-A would show it"));

@@ -3,22 +3,46 @@
 use tractwright::study::spread::Difference;
 use tractwright::study::{Of, Quantity, sets_needed};
 
+/// Standard deviations of what is measured.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Noise {
+    /// Of a pull on a dyno, over its value.
+    pub(super) pull: f64,
+    /// Of the time of a roll-on [s].
+    pub(super) roll_on: f64,
+}
+
+impl Noise {
+    /// That of one measurement of a figure, in its unit; nothing where neither pulls nor roll-ons measure it.
+    ///
+    /// Pulls measure power and torque; in a case without an engine the air that they go with stands for them. What lies between draws they do
+    /// not measure.
+    pub(super) fn of(&self, difference: &Difference) -> Option<f64> {
+        match difference.quantity {
+            Quantity::Power | Quantity::Torque => Some(self.pull * difference.first.abs()),
+            Quantity::MassFlow if difference.of != Of::Difference => Some(self.pull * difference.first.abs()),
+            Quantity::RollOnTime => Some(self.roll_on),
+            _ => None,
+        }
+    }
+}
+
 /// What can be said of a difference.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Verdict {
     /// Both signs lie in the range.
     EitherWay,
-    /// It has a sign, but a pull scatters more.
+    /// It has a sign, but what is measured scatters more.
     BelowNoise,
-    /// It has a sign, and where pulls measure it they can.
+    /// It has a sign, and where pulls or roll-ons measure it they can.
     Measurable,
 }
 
 impl Verdict {
-    pub(super) fn of(difference: &Difference, noise: f64) -> Self {
+    pub(super) fn of(difference: &Difference, noise: Noise) -> Self {
         if difference.includes_zero() {
             Self::EitherWay
-        } else if is_pulled(difference) && difference.relative() < noise {
+        } else if noise.of(difference).is_some_and(|noise| difference.median.abs() < noise) {
             Self::BelowNoise
         } else {
             Self::Measurable
@@ -44,13 +68,7 @@ impl Verdict {
     }
 }
 
-/// Whether pulls on a dyno measure the figure, so that their noise counts: power and torque; in a case without an engine the air that they go
-/// with stands for them. What lies between draws they do not measure.
-pub(super) fn is_pulled(difference: &Difference) -> bool {
-    difference.quantity.is_of_engine() || difference.quantity == Quantity::MassFlow && difference.of != Of::Difference
-}
-
-/// Sets A-B-A that find a difference which pulls measure.
-pub(super) fn sets(difference: &Difference, noise: f64) -> Option<u64> {
-    is_pulled(difference).then(|| sets_needed(noise, difference.relative())).flatten()
+/// Sets A-B-A that find a difference which pulls or roll-ons measure.
+pub(super) fn sets(difference: &Difference, noise: Noise) -> Option<u64> {
+    noise.of(difference).and_then(|noise| sets_needed(noise, difference.median))
 }

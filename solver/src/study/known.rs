@@ -1,0 +1,119 @@
+//! A case at a point and what it comes to, without a result file.
+
+use super::Figures;
+use super::driven::Course;
+use crate::case::{Built, Case, Task};
+use crate::error::{CaseError, Error, Problem};
+use crate::loss::Deviations;
+use crate::march::slow::{Steady, steady};
+use crate::network::Network;
+
+/// A case at a point whose figures are known, from which those of its neighbours are found.
+#[derive(Debug)]
+pub struct KnownPoint {
+    /// The network.
+    pub network: Network,
+    /// The steady state; of a pull, a throttle step or a roll-on the one from which it sets off.
+    pub y: Vec<f64>,
+    /// Flows of the joints in it [kg/s].
+    pub z: Vec<f64>,
+    /// What the point comes to.
+    pub figures: Figures,
+}
+
+impl KnownPoint {
+    /// What `case` comes to at `point`, sought from rest.
+    ///
+    /// # Errors
+    /// The point has phases, the case does not build, there is no steady state, or a roll-on does not reach its speed.
+    pub fn of(case: &Case, point: &str) -> Result<Self, Error> {
+        if let Some(phase) = case.phases(point).first() {
+            let problem = Problem {
+                location: phase.location.clone(),
+                path: format!("points.{point}.phases"),
+                found: "a point that is a course of phases".to_owned(),
+                expected: "a point that is one state of the car, a pull, a throttle step or a roll-on".to_owned(),
+                nearest: None,
+            };
+            return Err(CaseError { problems: vec![problem] }.into());
+        }
+        let built = case.build(point)?;
+        let (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+        Self::find(case, point, built, y, z)
+    }
+
+    /// What `case`, a neighbour of the case of this one, comes to at `point`: with the same number of cells in each duct, and sought from the
+    /// state of this one. The published laws of loss are moved by `deviations`.
+    ///
+    /// # Errors
+    /// As for [`KnownPoint::of`].
+    pub fn neighbour(&self, case: &Case, point: &str, deviations: Deviations) -> Result<Self, Error> {
+        let built = case.build_meshed_as(point, &self.network, deviations)?;
+        let (mut y, mut z) = (self.y.clone(), self.z.clone());
+        if built.network.layout == self.network.layout {
+            built.network.give_drive(&built.initial, &mut y);
+        } else {
+            (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+        }
+        Self::find(case, point, built, y, z)
+    }
+
+    /// What `case`, which is `built` at `point`, comes to: sought from the state of `base` where it has the same layout of unknowns, else from rest.
+    ///
+    /// # Errors
+    /// As for [`KnownPoint::of`].
+    pub fn near(base: Option<&Self>, case: &Case, point: &str, built: Built) -> Result<Self, Error> {
+        let Some(base) = base.filter(|base| base.network.layout == built.network.layout) else {
+            let (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
+            return Self::find(case, point, built, y, z);
+        };
+        let mut y = base.y.clone();
+        built.network.give_drive(&built.initial, &mut y);
+        Self::find(case, point, built, y, base.z.clone())
+    }
+
+    fn find(case: &Case, point: &str, built: Built, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+        let task = case.points.iter().find(|known| known.name == point).map_or(&Task::Hold, |known| &known.task);
+        match task {
+            Task::Hold => Self::steady(built.network, y, z),
+            task => {
+                let course = Course::of(&built, y, z)?;
+                let figures = course.figures(task).ok_or_else(|| not_reached(case, point, &course))?;
+                let Course { y, z, .. } = course;
+                Ok(Self { network: built.network, y, z, figures })
+            }
+        }
+    }
+
+    fn steady(network: Network, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+        let Steady { y, z, .. } = steady(&network, 0.0, y, z)?;
+        let mut work = network.work();
+        let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
+        let evaluated = network.residual(0.0, &y, &z, &mut work, &mut rates, &mut mismatches);
+        evaluated.map_err(|fault| fault.at(0.0, 0))?;
+        let figures = Figures::of(&network, &y, &work);
+        Ok(Self { network, y, z, figures })
+    }
+}
+
+/// A roll-on or a throttle step that does not come to where it is measured.
+fn not_reached(case: &Case, point: &str, course: &Course) -> Error {
+    let ended = course.rows.last().map_or(0.0, |row| row.engine.time);
+    let problem = Problem {
+        location: case.location(&format!("points.{point}")),
+        path: format!("points.{point}"),
+        found: format!("a run that has not come to its end after {ended:.1} s"),
+        expected: "a road speed, or nine tenths of a charge pressure, that the engine reaches".to_owned(),
+        nearest: None,
+    };
+    CaseError { problems: vec![problem] }.into()
+}
+
+/// What `case` comes to at `point`, whatever the point is: in a steady state that state; at a pull its largest power and torque, with what
+/// stands at the largest power; at a roll-on its time; at a throttle step the time of the response.
+///
+/// # Errors
+/// As for [`KnownPoint::of`].
+pub fn figures_of(case: &Case, point: &str) -> Result<Figures, Error> {
+    Ok(KnownPoint::of(case, point)?.figures)
+}
