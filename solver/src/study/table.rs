@@ -72,6 +72,14 @@ impl<'a> Rows<'a> {
         &self.rows
     }
 
+    /// Names of all that was drawn from spreads in any run, fields and laws of loss.
+    #[must_use]
+    pub fn names_of_draws(&self) -> Vec<String> {
+        let mut known = HashSet::new();
+        let all = self.rows.iter().filter(|row| row.run.draw.is_some()).flat_map(|row| &row.inputs);
+        all.filter(|(name, _)| known.insert(name)).map(|(name, _)| name.to_string()).collect()
+    }
+
     /// The table: place, inputs, figures, status. Inputs are in the unit of the study, figures in SI.
     #[must_use]
     pub fn table(&self) -> Table {
@@ -130,24 +138,20 @@ impl<'a> Rows<'a> {
             long_name: "number of the draw from the spreads".to_owned(),
             values: Values::Whole(self.rows.iter().map(|row| row.run.draw.map_or(-1, |draw| draw as i64)).collect()),
         });
-        let mut names: Vec<&Name> = Vec::new();
-        let mut known = HashSet::new();
-        for row in &self.rows {
-            names.extend(row.inputs.iter().map(|(name, _)| name).filter(|name| known.insert(*name)));
-        }
+        let names = self.names_of_draws();
         let numbers = self.plan.layouts.iter().flat_map(|layout| layout.case.numbers());
         let units: BTreeMap<String, &str> = numbers.map(|number| (number.path, number.dimension.si_symbol())).collect();
         columns.extend(names.into_iter().map(|name| {
             Column {
                 name: name.to_string(),
-                units: units.get(&**name).map_or("1".to_owned(), |symbol| unit(symbol)),
+                units: units.get(&name).map_or("1".to_owned(), |symbol| unit(symbol)),
                 long_name: if name.starts_with("loss: ") {
                     "standard deviations from the published loss"
                 } else {
                     "drawn value"
                 }
                 .to_owned(),
-                values: Values::Numbers(self.rows.iter().map(|row| row.input(name).unwrap_or(f64::NAN)).collect()),
+                values: Values::Numbers(self.rows.iter().map(|row| row.input(&name).unwrap_or(f64::NAN)).collect()),
             }
         }));
         columns
@@ -234,7 +238,9 @@ impl Row {
         figures.iter().find(|(known, _)| **known == *name).map(|(_, value)| *value)
     }
 
-    fn input(&self, name: &str) -> Option<f64> {
+    /// A value that was varied or drawn, by its name.
+    #[must_use]
+    pub fn input(&self, name: &str) -> Option<f64> {
         self.inputs.iter().find(|(known, _)| **known == *name).map(|(_, value)| *value)
     }
 

@@ -1,8 +1,11 @@
 //! `study`: many runs overnight.
 
 mod dry;
+mod indices;
 mod night;
+mod points;
 mod progress;
+mod search;
 mod text;
 
 use super::{Format, write_failed};
@@ -46,6 +49,9 @@ pub(crate) struct Study {
 enum Other {
     Gather(Gather),
     Case(CaseOf),
+    Indices(indices::Indices),
+    Suggest(points::Suggest),
+    Run(points::RunPoints),
 }
 
 /// What all forms of the command need.
@@ -123,6 +129,9 @@ impl Study {
         match &self.other {
             Some(Other::Gather(gather)) => gather.execute(streams),
             Some(Other::Case(case)) => case.execute(streams),
+            Some(Other::Indices(indices)) => indices.execute(streams),
+            Some(Other::Suggest(suggest)) => suggest.execute(streams),
+            Some(Other::Run(points)) => points.execute(streams),
             None => self.all.execute(streams),
         }
     }
@@ -140,9 +149,12 @@ impl All {
         if self.dry_run {
             return dry::tell(&plan, &evaluator, &folder, shard, self.threads, streams);
         }
-        let mut night = Night::open(&evaluator, &folder, shard, self.retry_failed, streams.err)?;
+        let night = Night::open(&evaluator, &folder, shard, self.retry_failed, streams.err)?;
         let listed = (0..plan.count()).filter(|number| shard.has(*number)).map(|number| plan.run(number));
         let tally = night.all(&plan, listed.collect(), self.threads, streams)?;
+        if let (Some(search), Shard::WHOLE) = (plan.search, shard) {
+            search::all(&night, &plan, search, self.threads, streams)?;
+        }
         night.close()?;
         let interrupted = interrupt::requested();
         if shard == Shard::WHOLE {

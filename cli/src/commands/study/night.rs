@@ -4,25 +4,28 @@ use super::make;
 use super::progress::Progress;
 use crate::failure::Failure;
 use crate::{Streams, interrupt};
+use rayon::ThreadPool;
 use rayon::iter::{ParallelBridge, ParallelIterator};
 use std::any::Any;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use tractwright::error::OutputError;
-use tractwright::study::Evaluator;
-use tractwright::study::journal::{Ended, Journal, Records, Shard};
-use tractwright::study::plan::{Id, Plan, Run};
+use tractwright::study::journal::{Ended, Entry, Journal, Records, Shard};
+use tractwright::study::plan::{Id, Plan, Run, What};
+use tractwright::study::{Evaluator, Of, name_of};
 
 /// What is done, and where it is written.
 pub(super) struct Night<'a> {
     evaluator: &'a Evaluator<'a>,
     journal: Mutex<Journal>,
-    records: Records,
+    /// Runs that ended, now or before.
+    known: Mutex<HashMap<Id, Entry>>,
     retry_failed: bool,
+    /// What the disk refused; nothing is begun after that.
+    refused: Mutex<Option<OutputError>>,
 }
 
 /// What came of some runs.
@@ -54,7 +57,8 @@ impl<'a> Night<'a> {
         for (path, lines) in &records.damaged {
             writeln!(err, "note: {}: {lines} damaged lines, whose runs are done again", path.display())?;
         }
-        Ok(Self { evaluator, journal, records, retry_failed })
+        let known = Mutex::new(records.entries);
+        Ok(Self { evaluator, journal, known, retry_failed, refused: Mutex::new(None) })
     }
 
     /// Does those of `runs` that are not done, on `threads` (all cores for 0). A run that fails does not stop the others; an interruption stops all.
@@ -62,77 +66,96 @@ impl<'a> Night<'a> {
     /// # Errors
     /// The disk refuses, or the threads cannot be had.
     pub(super) fn all(
-        &mut self,
+        &self,
         plan: &Plan,
         runs: Vec<Run>,
         threads: usize,
         streams: &mut Streams<'_>,
     ) -> Result<Tally, Failure> {
         let mut wanted = HashSet::new();
-        let missing: Vec<(Run, Id)> = runs
-            .into_iter()
-            .map(|run| (self.evaluator.id(&run), run))
-            .filter(|(id, _)| wanted.insert(*id) && self.is_missing(*id))
-            .map(|(id, run)| (run, id))
-            .collect();
-        let progress = Progress::new(missing.len(), wanted.len() - missing.len(), streams.err, streams.bars);
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .map_err(|error| Failure::file(format!("no threads: {error}")))?;
-        let stopped: Mutex<Option<OutputError>> = Mutex::new(None);
-        let stop = AtomicBool::new(false);
-        let one = |(run, id): &(Run, Id)| {
-            if stop.load(Ordering::Relaxed) || interrupt::requested() {
-                return;
-            }
-            if let Err(error) = self.one(plan, run, *id, &progress) {
-                stop.store(true, Ordering::Relaxed);
-                if let Ok(mut first) = stopped.lock() {
-                    first.get_or_insert(error);
-                }
-            }
+        let named = runs.into_iter().map(|run| (self.evaluator.id(&run), run));
+        let missing: Vec<(Id, Run)> = named.filter(|(id, _)| wanted.insert(*id) && self.is_missing(*id)).collect();
+        let before = wanted.len() - missing.len();
+        if before > 0 {
+            writeln!(streams.err, "{before} runs are there already")?;
+        }
+        let progress = Progress::new(missing.len(), streams.err, streams.bars);
+        let pool = pool(threads)?;
+        let one = |(id, run): &(Id, Run)| {
+            self.one(plan, run, *id, &progress);
         };
         pool.install(|| missing.iter().par_bridge().for_each(one));
         progress.clear();
-        if let Some(error) = stopped.into_inner().unwrap_or(None) {
-            return Err(error.into());
+        self.refused()?;
+        let known = locked(&self.known);
+        let ended: Vec<bool> = wanted.iter().filter_map(|id| Some(known.get(id)?.ended.is_done())).collect();
+        let done = ended.iter().filter(|done| **done).count();
+        Ok(Tally { count: wanted.len(), done, failed: ended.len() - done })
+    }
+
+    /// The value of what an aim or a condition looks at, in a run that is done now if it is not done yet; `None` where it failed, or nothing is begun
+    /// any more.
+    pub(super) fn value(&self, plan: &Plan, run: &Run, what: &What, progress: &Progress<'_>) -> Option<f64> {
+        let id = self.evaluator.id(run);
+        if self.is_missing(id) {
+            self.one(plan, run, id, progress);
         }
-        let (done, failed) = progress.counted();
-        let before = wanted.iter().filter_map(|id| self.records.entries.get(id));
-        let kept = before.filter(|entry| !missing.iter().any(|(_, id)| *id == entry.id));
-        let (kept_done, kept_failed): (Vec<_>, Vec<_>) = kept.partition(|entry| entry.ended.is_done());
-        Ok(Tally { count: wanted.len(), done: done + kept_done.len(), failed: failed + kept_failed.len() })
+        let known = locked(&self.known);
+        let Ended::Done { figures, .. } = &known.get(&id)?.ended else { return None };
+        let figure = |quantity, of: &Of| {
+            let name = name_of(quantity, of);
+            figures.iter().find(|(known, _)| **known == *name).map(|(_, value)| *value)
+        };
+        what.value(&run.numbers, &figure)
+    }
+
+    /// What the disk refused, if anything.
+    ///
+    /// # Errors
+    /// That.
+    pub(super) fn refused(&self) -> Result<(), Failure> {
+        locked(&self.refused).take().map_or(Ok(()), |error| Err(error.into()))
     }
 
     fn is_missing(&self, id: Id) -> bool {
-        match self.records.entries.get(&id) {
+        match locked(&self.known).get(&id) {
             None => true,
             Some(entry) if entry.ended.is_done() => self.evaluator.lacks_fields(entry),
             Some(_) => self.retry_failed,
         }
     }
 
-    fn one(&self, plan: &Plan, run: &Run, id: Id, progress: &Progress<'_>) -> Result<(), OutputError> {
+    /// Does a run and writes it down, unless nothing is to be begun any more.
+    fn one(&self, plan: &Plan, run: &Run, id: Id, progress: &Progress<'_>) {
+        if interrupt::requested() || locked(&self.refused).is_some() {
+            return;
+        }
         let name = super::heading(plan, run);
         let mut watched = progress.watch(&name);
         // A fault of ours in one run must not cost the others.
         let ended = catch_unwind(AssertUnwindSafe(|| self.evaluator.evaluate(run, &mut watched)));
         drop(watched);
-        let entry = match ended {
-            Ok(entry) => entry?,
-            Err(panic) => Some(self.evaluator.entry(
-                run,
-                id,
-                Ended::Failed(format!("a fault of this program: {}", told(&*panic))),
-            )),
-        };
-        let Some(entry) = entry else { return Ok(()) };
-        if let Ok(mut journal) = self.journal.lock() {
-            journal.add(&entry)?;
+        let entry = ended.unwrap_or_else(|panic| {
+            let why = format!("a fault of this program: {}", told(&*panic));
+            Ok(Some(self.evaluator.entry(run, id, Ended::Failed(why))))
+        });
+        let written = entry.and_then(|entry| {
+            if let Some(entry) = &entry {
+                locked(&self.journal).add(entry)?;
+            }
+            Ok(entry)
+        });
+        match written {
+            Ok(Some(entry)) => {
+                progress.ended(&name, &entry.ended);
+                locked(&self.known).insert(id, entry);
+            }
+            // An interruption.
+            Ok(None) => {}
+            Err(error) => {
+                locked(&self.refused).get_or_insert(error);
+            }
         }
-        progress.ended(&name, &entry.ended);
-        Ok(())
     }
 
     /// Brings everything to the disk.
@@ -140,11 +163,19 @@ impl<'a> Night<'a> {
     /// # Errors
     /// The disk refuses.
     pub(super) fn close(self) -> Result<(), Failure> {
-        if let Ok(mut journal) = self.journal.into_inner() {
-            journal.synchronise()?;
-        }
-        Ok(())
+        Ok(locked(&self.journal).synchronise()?)
     }
+}
+
+/// Threads of their own number (all cores for 0).
+pub(super) fn pool(threads: usize) -> Result<ThreadPool, Failure> {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+    pool.map_err(|error| Failure::file(format!("no threads: {error}")))
+}
+
+/// What a thread that panicked left is as whole as what any other leaves: each change is one call.
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn told(panic: &(dyn Any + Send)) -> String {

@@ -32,18 +32,14 @@ pub(super) struct Progress<'a> {
 }
 
 impl<'a> Progress<'a> {
-    /// Of `count` runs, while others are there already.
-    pub(super) fn new(count: usize, before: usize, err: &'a mut (dyn Write + Send), live: bool) -> Self {
+    /// Of `count` runs.
+    pub(super) fn new(count: usize, err: &'a mut (dyn Write + Send), live: bool) -> Self {
         let target = if live { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
         let bars = MultiProgress::with_draw_target(target);
         let template = "{prefix:<40!} {bar:24} {percent:>3} %  {pos} of {len}{msg}, {eta} left";
         let style = ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar());
         let all = bars.add(ProgressBar::new(count as u64).with_style(style.progress_chars("=> ")));
         all.set_prefix("all runs");
-        if before > 0 {
-            // A closed standard error silences the lines, not the runs.
-            let _ = writeln!(err, "{before} runs are there already");
-        }
         let now = Instant::now();
         let (done, failed) = (AtomicUsize::new(0), AtomicUsize::new(0));
         Self { err: Mutex::new(err), bars, all, live, started: now, told: Mutex::new(now), count, done, failed }
@@ -72,11 +68,6 @@ impl<'a> Progress<'a> {
         self.line();
     }
 
-    /// Runs done and failed.
-    pub(super) fn counted(&self) -> (usize, usize) {
-        (self.done.load(Ordering::Relaxed), self.failed.load(Ordering::Relaxed))
-    }
-
     /// Takes the bars away.
     pub(super) fn clear(&self) {
         self.all.finish_and_clear();
@@ -91,7 +82,7 @@ impl<'a> Progress<'a> {
             return;
         }
         *told = Instant::now();
-        let (done, failed) = self.counted();
+        let (done, failed) = (self.done.load(Ordering::Relaxed), self.failed.load(Ordering::Relaxed));
         let share = (done + failed) as f64 / self.count as f64;
         let left = self.started.elapsed().as_secs_f64() * (1.0 - share) / share;
         self.tell(&format!("{done} of {} done, {failed} failed, some {left:.0} s left", self.count));
@@ -102,6 +93,7 @@ impl<'a> Progress<'a> {
             // A line above the bars; one that is not drawn is in the table.
             let _ = self.bars.println(line);
         } else if let Ok(mut err) = self.err.lock() {
+            // A closed standard error silences the lines, not the runs.
             let _ = writeln!(err, "{line}");
         }
     }

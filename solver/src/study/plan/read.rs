@@ -1,6 +1,7 @@
 //! From the text of a study to a plan.
 
 use super::keys::{FIELDS, SET, STUDY_KEYS, VALUES};
+use super::runs::{MOST_AXES, MOST_SOBOL};
 use super::variable::field_at;
 use super::{Goal, Layout, Limit, Plan, Sample, Search, Values, Variable, What};
 use crate::case::{Case, NewValue, Number, read_text};
@@ -14,9 +15,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-/// Samples and axes that the Sobol sequence has: Burley's tables hold so many.
-const MOST_SOBOL: usize = 1 << 16;
-const MOST_AXES: usize = 256;
 /// Runs of one study beyond which nobody means it.
 const MOST_RUNS: usize = 100_000_000;
 /// Defaults of a search.

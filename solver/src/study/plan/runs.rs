@@ -5,6 +5,9 @@ use crate::case::{Case, NewValue};
 use crate::error::CaseError;
 use crate::run::PROGRAM;
 
+/// Samples and axes that the Sobol sequence has: Burley's tables hold so many.
+pub(super) const MOST_SOBOL: usize = 1 << 16;
+pub(super) const MOST_AXES: usize = 256;
 /// Offset between the seeds of neighbouring groups of four axes of the Sobol sequence, which are correlated under one seed.
 const AXES_A_SEED: u32 = 4;
 
@@ -80,6 +83,23 @@ impl Plan {
             f64::from(sobol_burley::sample(sample, axis, seed.wrapping_add(axis / AXES_A_SEED)))
         };
         self.variables.iter().enumerate().map(|(axis, variable)| variable.values.through(share(axis))).collect()
+    }
+
+    /// The run of this number of an even spread over the bounds of the inputs, for layout and point number `place`; it goes on where the plan's own
+    /// samples end. Nothing where no input varies, or beyond the last sample there is.
+    #[must_use]
+    pub fn spread_evenly(&self, place: usize, number: usize) -> Option<Run> {
+        let (seed, used) = match (self.search, self.sample) {
+            (Some(search), _) => (search.seed, search.starts),
+            (None, Sample::Sobol { count, seed }) => (seed, count),
+            _ => (1, 0),
+        };
+        let number = used + number;
+        if self.variables.is_empty() || number >= MOST_SOBOL {
+            return None;
+        }
+        let (layout, point) = (place / self.points.len(), place % self.points.len());
+        Some(Run { layout, point, numbers: self.sobol(number, seed), draw: None })
     }
 
     /// The layout of a run.
