@@ -20,5 +20,7 @@ mod properties;
 mod python;
 /// A run that was killed or interrupted goes on to an identical result.
 mod resume;
+/// Studies: one table whoever did the runs, changed inputs, searches, other programs.
+mod study_answers;
 /// What the modules share: folders, the program, a small case.
 mod support;

@@ -15,6 +15,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
+/// Columns that the table of every study has.
+const RESERVED_NAMES: &[&str] = &["run", "id", "layout", "point", "draw", "meets", "status", "note"];
 /// Runs of one study beyond which nobody means it.
 const MOST_RUNS: usize = 100_000_000;
 /// Defaults of a search.
@@ -178,6 +180,11 @@ fn read_variables(tree: &Node, fields: &Fields<'_>, layouts: &[Layout], points: 
         .collect();
     let read = |input: &Fields<'_>| {
         let node = node(input.name())?;
+        let figure = Quantity::ALL.iter().any(|quantity| quantity.key() == input.name());
+        if figure || RESERVED_NAMES.contains(&input.name()) {
+            input.problem("", format!("the name `{}`, which the table has already", input.name()), "another name");
+            return None;
+        }
         let paths = read_paths(node.get("fields")?, input)?;
         let of = find_fields(&paths, layouts, points, &numbers, input)?;
         let (values, unit) = read_values(node, input, of)?;

@@ -127,6 +127,7 @@ fn mistakes_are_told_with_their_place() {
         ("layouts: {a: {case: case.yaml}}\npoints: [raod]\n", "`raod`"),
         (&GRID.replace("parts.tube.diameter", "parts.tube.diametre"), "did you mean `parts.tube.diameter`?"),
         (&GRID.replace("70 mm", "70 kPa"), "vary.bore.from"),
+        (&GRID.replace("bore: {", "power: {"), "which the table has already"),
         (&GRID.replace("from: 70 mm", "from: -70 mm"), "more than 0"),
         (&GRID.replace(", count: 3", ""), "no `count` of the input `bore`"),
         (&GRID.replace("count: 3", "count: 1"), "2 or more"),
