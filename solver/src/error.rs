@@ -124,7 +124,10 @@ pub enum RunError {
         step: u64,
     },
     /// No steady state was found.
-    #[error("no steady state after {iterations} steps of Newton's method: `{part}`, {quantity}, is off by {left:e}")]
+    #[error(
+        "no steady state after {iterations} steps of Newton's method: `{part}`, {quantity}, is off by {left:e}{}",
+        overdrawn.as_ref().map_or_else(String::new, |words| format!("; {words}"))
+    )]
     NotSteady {
         /// Part with the largest rate or mismatch.
         part: String,
@@ -134,6 +137,8 @@ pub enum RunError {
         left: f64,
         /// Newton steps.
         iterations: usize,
+        /// Which draw asks for more than can flow, in words, where one does.
+        overdrawn: Option<String>,
     },
     /// No step of the slow march, however short, could be solved.
     #[error("no step can be solved at t = {time:.6e} s (step {step}): `{part}`, {quantity}, does not come to balance")]
@@ -150,6 +155,14 @@ pub enum RunError {
     /// The equations of a network have no unique solution.
     #[error("the equations of the network cannot be solved at t = {time:.6e} s")]
     Unsolvable {
+        /// Simulated time [s].
+        time: f64,
+    },
+    /// Numbers on the way from one phase to the next make no network.
+    #[error("the ramp makes no network at t = {time:.6e} s: {problem}")]
+    NoNetwork {
+        /// What does not fit.
+        problem: String,
         /// Simulated time [s].
         time: f64,
     },

@@ -1,6 +1,7 @@
 //! What warmed the air of each branch: its rise by root cause.
 
-use super::{FONTS, coloured as text, escaped};
+use super::{FONTS, coloured as text, escaped, warmth};
+use crate::failure::Failure;
 use crate::ledgers::Ledgers;
 use crate::opened::Opened;
 use crate::print::names::merged;
@@ -20,8 +21,19 @@ const HEAD: f64 = 104.0;
 /// Rise below which a cause is not listed [K].
 const TRACE: f64 = 5e-3;
 
-/// The picture of a result; by place of entry where the march does not follow root causes.
-pub(crate) fn svg(opened: &Opened) -> String {
+/// The picture of a result: over time where it goes through phases, else as means; by place of entry where the march does not follow root
+/// causes.
+///
+/// # Errors
+/// The file cannot be read.
+pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
+    if opened.reading.phases.len() > 1 && !opened.reading.roots.is_empty() {
+        return warmth::svg(opened);
+    }
+    Ok(bars(opened))
+}
+
+fn bars(opened: &Opened) -> String {
     let branches = &opened.summary.branches;
     let by_root = branches.iter().any(|branch| !branch.causes.is_empty());
     let rises = if by_root { by_cause(branches) } else { by_place(branches) };

@@ -11,9 +11,11 @@ pub(crate) mod power;
 pub(crate) mod roll_on;
 pub(crate) mod shares;
 pub(crate) mod soak;
+mod stretches;
 #[cfg(test)]
 mod tests;
 mod thin;
+mod warmth;
 pub(crate) mod waterfall;
 
 use crate::failure::Failure;
@@ -31,6 +33,12 @@ pub(crate) fn escaped(text: &str) -> String {
 /// A text of a colour at a place [px].
 fn coloured(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
     format!("<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{}</text>\n", escaped(words))
+}
+
+/// A straight line between two places [px].
+fn straight(from: [f64; 2], to: [f64; 2], colour: &str) -> String {
+    let ([x, y], [a, b]) = (from, to);
+    format!("<path d=\"M{x:.1} {y:.1}L{a:.1} {b:.1}\" stroke=\"{colour}\"/>\n")
 }
 
 /// A PNG of `svg`, with the fonts of the system.

@@ -2,7 +2,7 @@
 
 use super::axis::Axis;
 use super::ends::apart;
-use super::{FONTS, coloured as text, escaped};
+use super::{FONTS, coloured as text, escaped, straight as line, stretches};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::point;
@@ -55,7 +55,7 @@ pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
     }
     out.push_str(&text(SIZE[0] - right, SIZE[1] - 8.0, "end", "#486581", "time, min"));
     out.push_str(&text(left - 8.0, above - 8.0, "end", "#486581", "degC"));
-    out.push_str(&phases(opened, &across));
+    out.push_str(&stretches::drawn(&opened.reading.phases, &across, [above, SIZE[1] - below]));
     for curve in &curves {
         out.push_str(&drawn(curve, &time, &across, &up));
     }
@@ -117,26 +117,6 @@ fn opening(opened: &Opened) -> String {
     )
 }
 
-/// Thin lines between the phases, and the name of each above its stretch where it fits.
-fn phases(opened: &Opened, across: &Axis) -> String {
-    let phases = &opened.reading.phases;
-    let mut out = String::new();
-    if phases.len() < 2 {
-        return out;
-    }
-    let end = across.place(opened.reading.phases[phases.len() - 1].to / 60.0);
-    for phase in phases {
-        let (Some(from), Some(to)) = (across.place(phase.from / 60.0), across.place(phase.to / 60.0).or(end)) else {
-            continue;
-        };
-        out.push_str(&line([from, EDGES[1] - 14.0], [from, SIZE[1] - EDGES[3]], "#bcccdc"));
-        if to - from > 6.5 * phase.point.chars().count() as f64 {
-            out.push_str(&text(0.5 * (from + to), EDGES[1] - 18.0, "middle", "#102a43", &phase.point));
-        }
-    }
-    out
-}
-
 fn drawn(curve: &Curve, time: &[f64], across: &Axis, up: &Axis) -> String {
     let points: Vec<String> = time
         .iter()
@@ -171,9 +151,4 @@ fn names(curves: &[Curve], up: &Axis) -> String {
             )
         })
         .collect()
-}
-
-fn line(from: [f64; 2], to: [f64; 2], colour: &str) -> String {
-    let ([x, y], [a, b]) = (from, to);
-    format!("<path d=\"M{x:.1} {y:.1}L{a:.1} {b:.1}\" stroke=\"{colour}\"/>\n")
 }

@@ -38,7 +38,7 @@ pub(crate) struct Picture {
 enum View {
     /// Where each branch loses total pressure, from the free stream to the draw
     Losses,
-    /// What warms the air of each branch: by root cause where the run follows it, else by place of entry
+    /// What warms the air of each branch: by root cause where the run follows it, over time through phases; else by place of entry
     Heat,
     /// Temperatures of inlet, bay and walls over time, phase by phase
     Soak,
@@ -75,7 +75,7 @@ impl Picture {
         let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
         let svg = match self.view {
             View::Losses => chart::waterfall::svg(self.only(&opened)?),
-            View::Heat => chart::heat::svg(self.only(&opened)?),
+            View::Heat => chart::heat::svg(self.only(&opened)?)?,
             View::Soak => chart::soak::svg(self.only(&opened)?)?,
             View::Power => chart::power::svg(&opened)?,
             View::RollOn => chart::roll_on::svg(&opened)?,

@@ -1,10 +1,10 @@
 //! From a case at a point to what a network is built from.
 
-use super::{Case, Phase, PointCase, Start, Task, Until};
+use super::{Case, Phase, Point, PointCase, Ramp, Start, Task, Until};
 use crate::error::{CaseError, Problem};
 use crate::flow::DuctId;
 use crate::loss::Deviations;
-use crate::march::{self, March};
+use crate::march::{self, March, Moving};
 use crate::network::{self, AirStream, Blueprint, Entry, Network, Stretch};
 use crate::part::Part;
 
@@ -55,9 +55,11 @@ impl Case {
                 march::Until::Time(end) | march::Until::Settled { at_most: end, .. } => end,
                 march::Until::Steady => f64::INFINITY,
             };
-            return Ok(vec![BuiltPhase { point: name.to_owned(), from: 0.0, to: end, network: whole.network }]);
+            let (point, network) = (name.to_owned(), whole.network);
+            return Ok(vec![BuiltPhase { point, from: 0.0, to: end, ramp: None, network }]);
         }
         let (mut from, mut built) = (0.0, Vec::new());
+        let mut before: Option<&Point> = None;
         for phase in phases {
             let network = self.build_plain(&phase.point)?.network;
             if network.layout != whole.network.layout {
@@ -71,8 +73,15 @@ impl Case {
                 return Err(CaseError { problems: vec![problem] });
             }
             let to = from + phase.length;
-            built.push(BuiltPhase { point: phase.point.clone(), from, to, network });
-            from = to;
+            let point = self.points.iter().find(|point| point.name == phase.point);
+            let ramp = match (before, point) {
+                (Some(before), Some(point)) if phase.ramp > 0.0 => {
+                    Some(Ramp::new(self, [before, point], from, phase.ramp, &network)?)
+                }
+                _ => None,
+            };
+            built.push(BuiltPhase { point: phase.point.clone(), from, to, ramp, network });
+            (from, before) = (to, point);
         }
         Ok(built)
     }
@@ -111,7 +120,7 @@ impl Case {
         finish(Blueprint { deviations, ..self.blueprint(case) }, settings, averaged)
     }
 
-    fn blueprint(&self, case: PointCase) -> Blueprint {
+    pub(super) fn blueprint(&self, case: PointCase) -> Blueprint {
         let location = |name: &str| self.location(&format!("parts.{name}"));
         Blueprint {
             gas: case.outside.gas,
@@ -140,8 +149,31 @@ pub struct BuiltPhase {
     pub from: f64,
     /// End [s].
     pub to: f64,
-    /// The network.
+    /// How its numbers come to be what they are; none where they are so from the start.
+    pub ramp: Option<Ramp>,
+    /// The network behind the ramp.
     pub network: Network,
+}
+
+impl BuiltPhase {
+    /// The ramp as a march takes it.
+    #[must_use]
+    pub fn moving(&self) -> Option<&dyn Moving> {
+        self.ramp.as_ref().map(|ramp| ramp as &dyn Moving)
+    }
+
+    /// Time from which its numbers stay [s]; its start where they move to its very end.
+    #[must_use]
+    pub fn still_from(&self) -> f64 {
+        self.ramp.as_ref().map(Ramp::until).filter(|until| *until < self.to).unwrap_or(self.from)
+    }
+
+    /// Pressure of the undisturbed air at `time` [s], in pascals.
+    #[must_use]
+    pub fn outside_pressure(&self, time: f64) -> f64 {
+        let moving = self.ramp.as_ref().filter(|ramp| time < ramp.until());
+        moving.map_or(self.network.outside.pressure, |ramp| ramp.outside(time).pressure)
+    }
 }
 
 /// A case at a point, ready to march.

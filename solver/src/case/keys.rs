@@ -168,6 +168,12 @@ pub const ROLL_ON_KEYS: &[Key] = &[
 pub const PHASE_KEYS: &[Key] = &[
     required("point", Value::Text, "Name of the point that holds."),
     required("for", Value::Quantity(Dimension::Time, Range::Positive), "Time for which it holds."),
+    optional(
+        "ramp",
+        Value::Quantity(Dimension::Time, Range::NotNegative),
+        "0 s",
+        "First part of this time, in which all numbers move in a straight line from those of the phase before.",
+    ),
 ];
 
 /// A dyno fan.

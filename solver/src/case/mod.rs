@@ -5,6 +5,7 @@
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
 mod adjust;
+mod between;
 mod blueprint;
 mod engine;
 mod extend;
@@ -19,6 +20,7 @@ mod outside;
 mod parts;
 mod point;
 mod point_case;
+mod ramp;
 mod run_plan;
 mod schema;
 mod sections;
@@ -34,6 +36,7 @@ pub use numbers::Number;
 pub use outside::Outside;
 pub use point::{Fan, Phase, Point, REST, Task};
 pub use point_case::PointCase;
+pub use ramp::Ramp;
 pub(crate) use run_plan::{LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
@@ -276,6 +279,23 @@ fn check_phases(points: &[Point], log: &Log) {
                 expected: "the name of a point without phases".to_owned(),
                 nearest: suggest::nearest(&phase.point, plain),
             });
+        }
+    }
+    for point in points {
+        for (before, phase) in point.phases.iter().zip(point.phases.iter().skip(1)).filter(|pair| pair.1.ramp > 0.0) {
+            let drives = |name: &String| points.iter().any(|point| point.name == *name && point.task != Task::Hold);
+            if let Some(driven) = [&before.point, &phase.point].into_iter().find(|name| drives(name)) {
+                log.note(Problem {
+                    location: phase.location.clone(),
+                    path: join(&join("points", &point.name), "phases.ramp"),
+                    found: format!(
+                        "a ramp beside {}, at which the car or the engine is driven",
+                        crate::quantity::quote(driven)
+                    ),
+                    expected: "two points that stay as they are".to_owned(),
+                    nearest: None,
+                });
+            }
         }
     }
 }

@@ -6,7 +6,7 @@ use super::flow_line::OUTSIDE;
 use super::like::MOST_COPIES;
 use super::merge::merge;
 use crate::error::Problem;
-use crate::fields::{Fields, Log, check_name, join};
+use crate::fields::{Fields, Key, Log, check_name, join};
 use crate::part::{Kind, Part};
 use crate::record::RESERVED_NAMES;
 use crate::suggest;
@@ -59,6 +59,12 @@ pub(super) fn read_part(part: &Entry, kinds: &'static [Kind], log: &Log) -> Opti
         log.wrong(part.value_place(), &path, format!("a {} that cannot be read", kind.name), "one that can");
     }
     read
+}
+
+/// The table of keys of a part; empty when its kind is not known.
+pub(super) fn keys_of(part: &Entry, kinds: &'static [Kind]) -> &'static [Key] {
+    let word = part.value.get("kind").and_then(Node::text).unwrap_or_default();
+    kinds.iter().find(|kind| kind.name == word).map_or(&[], |kind| kind.keys)
 }
 
 fn kind_of(part: &Entry, path: &str, kinds: &'static [Kind], log: &Log) -> Option<&'static Kind> {

@@ -49,13 +49,24 @@ pub(super) fn read(case: &Case, point: &Point, log: &Log) -> Option<PointCase> {
         log.note_default(default.clone());
     }
     let outside = outside_at(case, point, log)?;
+    assemble(case, point, read, outside, log)
+}
+
+/// The case with these parts in this air.
+pub(super) fn assemble(
+    case: &Case,
+    point: &Point,
+    parts: Vec<(String, Part)>,
+    outside: Outside,
+    log: &Log,
+) -> Option<PointCase> {
     let powertrain = powertrain_at(case, point, &outside, log)?;
     Some(PointCase {
         title: case.title.clone(),
         point: point.clone(),
         outside,
         powertrain,
-        parts: read,
+        parts,
         flow: case.flow.clone(),
         initial: case.initial.clone(),
         run: case.run,

@@ -113,13 +113,18 @@ impl Arena {
     #[must_use]
     pub fn work(&self) -> Work {
         let mut work = Work::new(self.slots, self.scalars, self.ducts.len());
+        self.give_walls(&mut work);
+        work
+    }
+
+    /// Gives `work`, which may be that of another arena of the same layout, the temperatures and the heat of this one's walls.
+    pub fn give_walls(&self, work: &mut Work) {
         for duct in self.ducts() {
             match self.ducts[duct.0].wall_temperature {
-                Some(temperature) => self.set_wall_temperature(&mut work, duct, temperature),
-                None => self.set_wall_heat(&mut work, duct),
+                Some(temperature) => self.set_wall_temperature(work, duct, temperature),
+                None => self.set_wall_heat(work, duct),
             }
         }
-        work
     }
 
     /// Writes the heat of a wall without a temperature once for all: no phase touches the row of such a wall again.

@@ -16,7 +16,7 @@ pub use clock::{Clock, Schedule};
 pub use forcing::Forcing;
 pub use settled::{Settled, Watch};
 
-use crate::error::Error;
+use crate::error::{Error, RunError};
 use crate::ledger::Integrals;
 use crate::network::{Network, Work};
 
@@ -115,6 +115,18 @@ pub trait Marching {
 
     /// Everything that it needs to go on exactly here.
     fn save(&self) -> Saved;
+}
+
+/// A network whose numbers move for a while.
+pub trait Moving: std::fmt::Debug {
+    /// Time until which they move [s].
+    fn until(&self) -> f64;
+
+    /// The network at `time` [s]: always the same for the same time, and laid out alike for all.
+    ///
+    /// # Errors
+    /// The numbers of that time make no network.
+    fn network_at(&self, time: f64) -> Result<Network, RunError>;
 }
 
 /// Someone who looks at a run while it marches. Looking never alters the trajectory.

@@ -26,6 +26,28 @@ pub struct LinkStream {
     pub total_pressure: f64,
 }
 
+/// A draw of a given flow that gets less.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Overdrawn {
+    /// Draw.
+    pub draw: String,
+    /// Mass flow that it asks for [kg/s].
+    pub asked: f64,
+    /// Mass flow that it gets [kg/s].
+    pub gets: f64,
+}
+
+impl std::fmt::Display for Overdrawn {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self { draw, asked, gets } = self;
+        let [asked, gets] = [asked, gets].map(|flow| 1e3 * flow);
+        write!(f, "draw `{draw}` asks for more than can flow: {asked:.1} g/s, of which it gets {gets:.1}")
+    }
+}
+
+/// Share of what it asks for that a draw may miss by rounding and by what a solution leaves.
+const MET_WITHIN: f64 = 1e-6;
+
 impl Network {
     /// The air that the car meets.
     #[must_use]
@@ -128,6 +150,23 @@ impl Network {
             }
         }
         longest
+    }
+
+    /// Draws of a given flow that get less than they ask for at `time` [s], when the joints are as they are in `work`: more cannot flow.
+    #[must_use]
+    pub fn overdrawn(&self, time: f64, work: &Work) -> Vec<Overdrawn> {
+        let mut found = Vec::new();
+        for (joint, state) in self.joints.iter().zip(&work.joints) {
+            let (JointKind::Series(series), Some(state)) = (&joint.kind, state.series()) else { continue };
+            for (side, kind) in series.sides.iter().enumerate() {
+                let (Side::Draw { .. }, Some(flow)) = (kind, kind.prescribed(time)) else { continue };
+                let (asked, gets) = (-flow, if side == 1 { state.mass_flow } else { -state.mass_flow });
+                if gets < asked * (1.0 - MET_WITHIN) {
+                    found.push(Overdrawn { draw: joint.parts[side].clone(), asked, gets });
+                }
+            }
+        }
+        found
     }
 
     /// Name of what limits the step.

@@ -24,7 +24,7 @@ pub use layout::Layout;
 pub use mesh::Fittings;
 pub use volume::Volume;
 
-pub use branches::{LinkStream, PlainLink};
+pub use branches::{LinkStream, Overdrawn, PlainLink};
 pub use joints::Place;
 pub use streams::{MixedStream, Supply};
 use thermal::{Exchange, Thermal};

@@ -13,12 +13,19 @@ pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 
 use crate::case::{Built, BuiltPhase, Case, LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 use crate::error::{CaseError, Error, OutputError, RunError};
-use crate::march::slow::{Slow, steady};
+use crate::march::slow::{Slow, roots, steady};
 use crate::march::{Acoustic, Control, March, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
 use crate::record::{Attribute, Checkpoint, CheckpointPair, Identity, Writer};
 use rows::Rows;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
+
+/// Stands between two notes in the attribute of a result that holds them.
+const BETWEEN_NOTES: &str = "\n";
+/// Opens the note of a run that was marched with waves although a slow march was asked for.
+const MARCHED_WITH_WAVES: &str = "marched with waves";
+/// Attribute of a result of which stretches were marched with waves although a slow march was asked for.
+const PASSED: &str = "passed_with_waves";
 
 /// Program and version, as results and checkpoints name it.
 pub const PROGRAM: &str = concat!("tractwright ", env!("CARGO_PKG_VERSION"));
@@ -100,8 +107,13 @@ pub fn run(
     }
     let built = case.build(point)?;
     let identity = Identity { program: PROGRAM.to_owned(), case: case.resolved_text(), point: point.to_owned() };
+    let phases = case.build_phases(point)?;
+    let roots = match built.settings.march {
+        March::Acoustic => Vec::new(),
+        March::Slow => roots(phases.iter().map(|phase| &phase.network)),
+    };
     let mut files = ResultFiles {
-        rows: Rows::of(case, point, &built),
+        rows: Rows::of(case, point, &built, &roots),
         path,
         checkpoints: CheckpointPair::new(path, identity),
         every: options.checkpoint_every,
@@ -110,7 +122,7 @@ pub fn run(
     let saved = saved.as_ref();
     match built.settings.march {
         March::Acoustic => acoustic(&built, built.settings, files, saved, None, watcher, started),
-        March::Slow => slow(&built, &case.build_phases(point)?, files, saved, watcher, started),
+        March::Slow => slow(&built, &phases, roots, files, saved, watcher, started),
     }
 }
 
@@ -158,7 +170,7 @@ fn start(built: &Built, unsteady: Option<RunError>, notes: &mut Vec<String>) -> 
     match found {
         Ok(found) => (found.y, found.z),
         Err(why) => {
-            notes.push(format!("marched with waves from the state at rest: {why}"));
+            notes.push(format!("{MARCHED_WITH_WAVES} from the state at rest: {why}"));
             at_rest()
         }
     }
@@ -169,6 +181,7 @@ fn start(built: &Built, unsteady: Option<RunError>, notes: &mut Vec<String>) -> 
 fn slow(
     built: &Built,
     phases: &[BuiltPhase],
+    roots: Vec<String>,
     mut files: ResultFiles<'_>,
     saved: Option<&Checkpoint>,
     watcher: &mut dyn Watcher,
@@ -177,13 +190,14 @@ fn slow(
     let at = saved.map_or(0, |saved| phases.iter().position(|phase| saved.time < phase.to).unwrap_or(phases.len() - 1));
     let fresh = || {
         let z = vec![0.0; built.network.layout.unknowns];
-        Slow::new(&phases[at].network, 0.0, built.initial.clone(), z, built.settings)
+        let march = Slow::new(&phases[at].network, 0.0, built.initial.clone(), z, built.settings)?;
+        Ok::<_, RunError>(march.moved_by(phases[at].moving()).following(roots.clone()))
     };
     let mut march = fresh()?;
     let mut notes = Vec::new();
     if saved.is_none() && (built.settings.from_steady || built.settings.until == Until::Steady) {
         match march.settle_before_start().and_then(|()| march.set_off()) {
-            Ok(()) => {}
+            Ok(()) => notes.extend(march.overdrawn().iter().map(ToString::to_string)),
             Err(why @ RunError::NotSteady { .. }) if built.settings.until == Until::Steady => {
                 let until = Until::Settled { at_most: LONGEST_WAIT, tolerance: SETTLED_BELOW };
                 let settings = Settings { march: March::Acoustic, until, record_every: RECORD_EVERY, ..built.settings };
@@ -210,7 +224,7 @@ fn slow(
             break;
         }
         if number > at {
-            match march.go_on_in(&phase.network) {
+            match march.go_on_in(&phase.network, phase.moving()) {
                 Ok(next) => march = next,
                 Err(stopped) => {
                     ended = Err(stopped.into());
@@ -220,9 +234,15 @@ fn slow(
         }
         ended = march.run_to(phase.to, &mut recorder);
     }
-    let counted = |march: &Slow<'_>| vec![("refused_steps".to_owned(), whole(march.refused))];
+    let counted = |march: &Slow<'_>| {
+        let mut attributes = vec![("refused_steps".to_owned(), whole(march.refused))];
+        let passed = march.passed_with_waves();
+        attributes.extend(passed.map(|note| (PASSED.to_owned(), note.into())));
+        attributes
+    };
     let outcome = recorder.close(built, &mut march, Slow::start, counted, &ended)?;
     ended?;
+    notes.extend(march.passed_with_waves());
     Ok(report(built, &march, files.path, outcome, notes, resumed_from, started))
 }
 
@@ -270,7 +290,9 @@ impl ResultFiles<'_> {
     ) -> Result<Writer, Error> {
         let Some(checkpoint) = saved else {
             let mut layout = self.rows.layout().clone();
-            layout.attributes.extend(notes.iter().map(|note| ("note".to_owned(), note.clone().into())));
+            if !notes.is_empty() {
+                layout.attributes.push(("note".to_owned(), notes.join(BETWEEN_NOTES).into()));
+            }
             let writer = Writer::create(self.path, &layout)?;
             self.checkpoints.discard()?;
             return Ok(writer);

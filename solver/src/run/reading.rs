@@ -1,6 +1,7 @@
 //! Reading a result back: its case, its network and its summary.
 
-use super::rows::{HIGHEST_FLOW, INTEGRALS, LEDGER, LOWEST_FLOW, STORED, WARMTH_DRAWN};
+use super::rows::{HIGHEST_FLOW, INTEGRALS, LEDGER, LOWEST_FLOW, STORED, WARMTH, WARMTH_DRAWN};
+use super::{BETWEEN_NOTES, MARCHED_WITH_WAVES, PASSED};
 use crate::case::{Built, BuiltPhase, Case};
 use crate::error::{Error, OutputError};
 use crate::ledger::{Readings, Summary, Window};
@@ -8,6 +9,7 @@ use crate::march::March;
 use crate::march::slow::roots;
 use crate::network::Network;
 use crate::record::{Attribute, ResultFile};
+use ndarray::Array2;
 use std::path::Path;
 
 /// A result with the case that made it.
@@ -55,12 +57,15 @@ impl Reading {
         let (case_name, point) = (text("case_name")?, text("point")?);
         let outcome = text("outcome").unwrap_or_else(|_| "unfinished".to_owned());
         let stopped_by = text("stopped_by").ok();
-        let notes: Vec<String> = text("note").into_iter().collect();
+        let mut notes: Vec<String> =
+            text("note").iter().flat_map(|notes| notes.split(BETWEEN_NOTES)).map(str::to_owned).collect();
         let case = Case::from_text(&format!("case of {}", path.display()), file.case())?;
         let built = case.build(&point)?;
         let phases = case.build_phases(&point)?;
-        let follows = built.settings.march == March::Slow && notes.is_empty();
-        let roots = if follows { roots(&built.network) } else { Vec::new() };
+        let follows =
+            built.settings.march == March::Slow && !notes.iter().any(|note| note.starts_with(MARCHED_WITH_WAVES));
+        let roots = if follows { roots(phases.iter().map(|phase| &phase.network)) } else { Vec::new() };
+        notes.extend(text(PASSED));
         Ok(Self { phases, roots, file, case, case_name, point, built, outcome, stopped_by, notes })
     }
 
@@ -89,26 +94,35 @@ impl Reading {
         Ok((from, last, time))
     }
 
-    /// The summary of the run: of its last phase, where it has phases.
+    /// The summary of the run: of its last phase behind its ramp, where it has phases.
     ///
     /// # Errors
     /// The file cannot be read, or has too few rows.
     pub fn summary(&self) -> Result<Summary, OutputError> {
         let (from, to, time) = self.rows()?;
         let last = self.phases.len() - 1;
-        let begun = time.partition_point(|t| *t < self.phases[last].from).min(to - 1);
+        let begun = time.partition_point(|t| *t < self.phases[last].still_from()).min(to - 1);
         self.summary_of(&self.phases[last].network, from.max(begun), to, &time)
     }
 
-    /// The summaries of the phases that the result holds, each over the whole of its phase.
+    /// The summaries of the phases that the result holds, each over the whole of its phase behind its ramp.
     ///
     /// # Errors
     /// As for [`Reading::summary`].
     pub fn summaries(&self) -> Result<Vec<(&BuiltPhase, Summary)>, OutputError> {
         let (_, last, time) = self.rows()?;
         let row = |at: f64| time.partition_point(|t| *t <= at * (1.0 + 1e-12)).saturating_sub(1);
-        let held = self.phases.iter().filter(|phase| row(phase.from) < row(phase.to).min(last));
-        held.map(|phase| Ok((phase, self.summary_of(&phase.network, row(phase.from), row(phase.to), &time)?))).collect()
+        let rows = self.phases.iter().map(|phase| (phase, row(phase.still_from()), row(phase.to).min(last)));
+        let held = rows.filter(|(_, from, to)| from < to);
+        held.map(|(phase, from, to)| Ok((phase, self.summary_of(&phase.network, from, to, &time)?))).collect()
+    }
+
+    /// Rise of the air that goes into `draw` over the outside [K]: by record and root cause, in the order of `roots`.
+    ///
+    /// # Errors
+    /// The file cannot be read, or its march does not follow warmth.
+    pub fn warmth(&self, draw: &str) -> Result<Array2<f64>, OutputError> {
+        self.file.field(draw, WARMTH)
     }
 
     fn summary_of(&self, network: &Network, from: usize, to: usize, time: &[f64]) -> Result<Summary, OutputError> {

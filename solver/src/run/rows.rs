@@ -4,10 +4,10 @@ use super::{PROGRAM, power};
 use crate::case::{Built, Case};
 use crate::joint::side::{Side, tap_pressure};
 use crate::ledger::Places;
-use crate::march::slow::roots;
-use crate::march::{March, Marching, Moment};
+use crate::march::{Marching, Moment};
 use crate::network::{JointKind, JointState, Network, NetworkJoint};
 use crate::record::{Attribute, Axis, Constant, Coordinates, Group, Layout, Precision, Series};
+use std::collections::BTreeSet;
 
 pub(super) use crate::ledger::GROUP as LEDGER;
 /// Series of the integrals, in the order of [`Places`].
@@ -79,8 +79,8 @@ fn names(name: &str, long_name: &str, names: Vec<String>) -> Axis {
 }
 
 impl Rows {
-    /// The rows of `case` at `point`.
-    pub(super) fn of(case: &Case, point: &str, built: &Built) -> Self {
+    /// The rows of `case` at `point`, whose march tells warmth by these `roots`; none where it does not follow it.
+    pub(super) fn of(case: &Case, point: &str, built: &Built, roots: &[String]) -> Self {
         let network = &built.network;
         let mut groups = Vec::new();
         let mut sources = Vec::new();
@@ -101,8 +101,7 @@ impl Rows {
                 add(node_group(&found.part, kind), Source::Node(node));
             }
         }
-        let draws = network.draws();
-        let roots = if built.settings.march == March::Slow { roots(network) } else { Vec::new() };
+        let (draws, mut told) = (network.draws(), BTreeSet::new());
         for (joint, found) in network.joints.iter().enumerate() {
             let JointKind::Series(series) = &found.kind else { continue };
             for (side, kind) in series.sides.iter().enumerate() {
@@ -110,7 +109,7 @@ impl Rows {
                 match kind {
                     Side::Draw { .. } => {
                         let number = draws.iter().position(|draw| *draw == joint).unwrap_or(0);
-                        add(draw_group(network, name, &roots), Source::Draw { joint, side, number });
+                        add(draw_group(network, name, roots), Source::Draw { joint, side, number });
                     }
                     Side::Mouth { .. } => add(opening_group(name, "mouth"), Source::Opening { joint, side }),
                     Side::Inflow { .. } => add(opening_group(name, "inflow"), Source::Opening { joint, side }),
@@ -118,7 +117,10 @@ impl Rows {
                 }
             }
             for (number, loss) in found.losses.iter().enumerate().filter(|(_, loss)| loss.what.is_empty()) {
-                add(loss_group(&loss.part), Source::Loss { joint, number });
+                // Of a tall vent, which is two openings, the lower one stands in the result.
+                if told.insert(&loss.part) {
+                    add(loss_group(&loss.part), Source::Loss { joint, number });
+                }
             }
         }
         if let Some(group) = power::group(network) {

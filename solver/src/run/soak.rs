@@ -22,6 +22,8 @@ pub struct DrawPhase {
     pub temperature: f64,
     /// Highest total temperature in it [K].
     pub highest: f64,
+    /// When that was [s].
+    pub highest_at: f64,
     /// After a restart, the time of the record from which on the temperature stays within [`BACK_WITHIN`] of that of the end [s].
     pub back_after: Option<f64>,
 }
@@ -92,12 +94,14 @@ impl Reading {
                 let mass_flow = flow[rows.1];
                 let restarted = before.is_some_and(|before| mass_flow > RESTART * before);
                 let own = &temperature[rows.0..=rows.1];
-                let alone = &temperature[first_own(figures.len(), rows.0)..=rows.1];
+                let alone = first_own(figures.len(), rows.0)..=rows.1;
+                let (highest, highest_at) = peak(&time[alone.clone()], &temperature[alone]);
                 DrawPhase {
                     draw: draw.clone(),
                     mass_flow,
                     temperature: temperature[rows.1],
-                    highest: alone.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+                    highest,
+                    highest_at,
                     back_after: if restarted { back_after(&time[rows.0..=rows.1], own) } else { None },
                 }
             };
@@ -124,10 +128,7 @@ impl Reading {
         let mut figures = Vec::new();
         for node in &network.thermal.nodes {
             let temperatures = self.file.series(&node.part, &node.series_name())?;
-            let highest = |most: (f64, f64), (time, value): (&f64, &f64)| {
-                if *value > most.0 { (*value, *time) } else { most }
-            };
-            let (highest, at) = time.iter().zip(&temperatures).fold((f64::NEG_INFINITY, 0.0), highest);
+            let (highest, at) = peak(&time, &temperatures);
             figures.push(WallFigures {
                 part: node.part.clone(),
                 what: node.what.clone(),
@@ -153,12 +154,19 @@ impl Reading {
         };
         let of_phase = |(number, phase): (usize, &BuiltPhase)| {
             let (from, to) = rows_of(phase, time)?;
-            let own = &lowest[first_own(number, from)..=to];
-            Some(phase.network.outside.pressure - own.iter().copied().fold(f64::INFINITY, f64::min))
+            let rows = first_own(number, from)..=to;
+            let falls = rows.map(|row| phase.outside_pressure(time[row]) - lowest[row]);
+            Some(falls.fold(f64::NEG_INFINITY, f64::max))
         };
         let fallen = self.phases.iter().enumerate().filter_map(of_phase).fold(f64::NEG_INFINITY, f64::max);
         Ok(Some(fallen).filter(|fallen| fallen.is_finite()))
     }
+}
+
+/// Highest of `values`, and its time.
+fn peak(time: &[f64], values: &[f64]) -> (f64, f64) {
+    let higher = |most: (f64, f64), (time, value): (&f64, &f64)| if *value > most.0 { (*value, *time) } else { most };
+    time.iter().zip(values).fold((f64::NEG_INFINITY, 0.0), higher)
 }
 
 /// First row that belongs to a phase alone: at its start the state is still that to which the phase before has led.

@@ -27,6 +27,7 @@ pub mod pulses;
 pub mod radiation;
 pub mod ram;
 pub mod ram_sweep;
+pub mod ramps;
 pub mod resonance;
 pub mod rest;
 pub mod reverse_flow;
@@ -81,6 +82,7 @@ pub const GROUPS: &[Group] = &[
     ledger::GROUP,
     heat_laws::GROUP,
     soak::GROUP,
+    ramps::GROUP,
     power::GROUP,
     engine::GROUP,
     trade::GROUP,
@@ -177,5 +179,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak power engine trade spread);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak ramps power engine trade spread);
 }

@@ -43,11 +43,11 @@ pub const GROUP: Group = Group {
     ],
 };
 
-const GAS: &str = "gas: {gamma: 1.4, gas_constant: 287.05 J/(kg K), viscosity: 2e-5 Pa s}";
+pub(super) const GAS: &str = "gas: {gamma: 1.4, gas_constant: 287.05 J/(kg K), viscosity: 2e-5 Pa s}";
 const GAS_CONSTANT: f64 = 287.05;
 
 /// The phases of point `day` of `case`, marched slowly, with `look` told of each record.
-fn march_day(text: &str, look: &mut dyn FnMut(&Slow<'_>)) -> Result<(), Failure> {
+pub(super) fn march_day(text: &str, look: &mut dyn FnMut(&Slow<'_>)) -> Result<(), Failure> {
     let case = Case::from_text("check", text).map_err(Error::from)?;
     let (built, phases) = (case.build("day").map_err(Error::from)?, case.build_phases("day").map_err(Error::from)?);
     let z = vec![0.0; built.network.layout.unknowns];
@@ -60,7 +60,7 @@ fn march_day(text: &str, look: &mut dyn FnMut(&Slow<'_>)) -> Result<(), Failure>
     march.record_start(&mut looking)?;
     for (number, phase) in phases.iter().enumerate() {
         if number > 0 {
-            march = march.go_on_in(&phase.network).map_err(Error::from)?;
+            march = march.go_on_in(&phase.network, phase.moving()).map_err(Error::from)?;
         }
         march.run_to(phase.to, &mut looking)?;
     }
@@ -77,7 +77,7 @@ impl Observer<Slow<'_>> for Looking<'_> {
 }
 
 /// Temperature of the first node of `part` [K].
-fn node(network: &Network, y: &[f64], part: &str) -> Result<f64, Failure> {
+pub(super) fn node(network: &Network, y: &[f64], part: &str) -> Result<f64, Failure> {
     let found = network.thermal.nodes.iter().position(|node| node.part == part);
     let index = found.ok_or_else(|| Failure::Missing(part.to_owned()))?;
     Ok(network.node_temperature(y, index))

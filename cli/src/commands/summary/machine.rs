@@ -33,6 +33,7 @@ fn result(opened: &Opened) -> Result<Value, Failure> {
         "point": opened.reading.point,
         "outcome": opened.reading.outcome,
         "stopped_by": opened.reading.stopped_by,
+        "notes": opened.reading.notes,
         "end_time": opened.end()?,
         "steps": opened.number("steps")?,
         "retaken_steps": opened.number("retaken_steps")?,
@@ -90,6 +91,7 @@ fn beside_branches(opened: &Opened) -> Result<Vec<[String; 7]>, Failure> {
             line(&draw.draw, "phase_mass_flow", &phase.point, "", draw.mass_flow, "kg/s");
             line(&draw.draw, "phase_total_temperature", &phase.point, "", draw.temperature, "K");
             line(&draw.draw, "phase_highest_temperature", &phase.point, "", draw.highest, "K");
+            line(&draw.draw, "phase_highest_at", &phase.point, "", draw.highest_at, "s");
             if let Some(time) = draw.back_after {
                 line(&draw.draw, "phase_back_after", &phase.point, "", time, "s");
             }

@@ -35,7 +35,13 @@ pub(super) fn figures(phases: &[PhaseFigures]) -> Vec<String> {
             let hottest = phases.iter().max_by(|a, b| a.draws[number].highest.total_cmp(&b.draws[number].highest));
             let mut text = hottest.map_or_else(String::new, |phase| {
                 let draw = &phase.draws[number];
-                format!("{}: hottest {} degC, in `{}`", draw.draw, celsius(draw.highest), phase.point)
+                let minute = fixed(draw.highest_at / 60.0, 1);
+                format!(
+                    "{}: hottest {} degC, at minute {minute} in `{}`",
+                    draw.draw,
+                    celsius(draw.highest),
+                    phase.point
+                )
             });
             for phase in phases {
                 if let Some(time) = phase.draws[number].back_after {

@@ -46,6 +46,8 @@ pub struct Phase {
     pub location: Location,
     /// Time for which it holds [s].
     pub length: f64,
+    /// Time in which its numbers move from those of the phase before, out of that [s].
+    pub ramp: f64,
 }
 
 /// A fan in front of the car, as on a dyno.
@@ -97,16 +99,23 @@ impl Point {
             boost: fields.text("boost"),
             throttle: fields.si("throttle").unwrap_or(1.0),
             task: Task::read(fields)?,
-            phases: fields
-                .maps("phases")
-                .iter()
-                .map(|phase| {
-                    let (point, length) = (phase.text("point"), phase.si("for"));
-                    Some(Phase { point: point?, location: phase.location("point"), length: length? })
-                })
-                .collect::<Option<_>>()?,
+            phases: fields.maps("phases").iter().enumerate().map(read_phase).collect::<Option<_>>()?,
         })
     }
+}
+
+fn read_phase((number, phase): (usize, &Fields<'_>)) -> Option<Phase> {
+    let (point, length, ramp) = (phase.text("point"), phase.si("for"), phase.si("ramp").unwrap_or(0.0));
+    let (point, length) = (point?, length?);
+    if ramp > 0.0 && number == 0 {
+        phase.problem("ramp", "a ramp in the first phase", "no `ramp`: there is no phase before it");
+        return None;
+    }
+    if ramp > length {
+        phase.problem("ramp", format!("{ramp} s"), format!("at most the {length} s of `for`"));
+        return None;
+    }
+    Some(Phase { point, location: phase.location("point"), length, ramp })
 }
 
 fn reaches(fan: &Fields<'_>) -> Option<Vec<(String, f64)>> {

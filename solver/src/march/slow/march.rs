@@ -10,11 +10,12 @@ use super::steady::steady;
 use super::system::System;
 use super::transport::{Flows, Transport};
 use super::warmth::Warmth;
+use super::waves::Stretch;
 use crate::error::{Error, RunError};
 use crate::ledger::Integrals;
 use crate::march::clock::{Clock, Schedule};
-use crate::march::{Control, Marching, Moment, Observer, Outcome, Saved, Settings, Until};
-use crate::network::{JointKind, Network, Work};
+use crate::march::{Control, Marching, Moment, Moving, Observer, Outcome, Saved, Settings, Until};
+use crate::network::{JointKind, Network, Overdrawn, Work};
 
 /// Error of a step that is allowed, over the size of what errs: 0.03 K of a wall.
 const TOLERANCE: f64 = 1e-4;
@@ -52,13 +53,15 @@ pub struct Slow<'a> {
     pub refused: u64,
     /// Time at which the clutch closes again when it is open [s].
     pub(super) clutch_closes: f64,
-    settings: Settings,
+    pub(super) settings: Settings,
+    /// Stretches that were marched with waves.
+    pub(super) stretches: Vec<Stretch>,
     /// Time of the last record [s].
     recorded: f64,
     /// Whether the state is the steady one.
     settled: bool,
-    system: System<'a>,
-    transport: Transport,
+    pub(super) system: System<'a>,
+    pub(super) transport: Transport,
     warmth: Warmth,
     /// Room for the states beside those of the march.
     beside: Work,
@@ -68,7 +71,7 @@ pub struct Slow<'a> {
     jacobian: Vec<f64>,
     fresh: Vec<f64>,
     x: Vec<f64>,
-    f: Vec<f64>,
+    pub(super) f: Vec<f64>,
     stage: Vec<f64>,
     base: Vec<f64>,
     change: Vec<f64>,
@@ -76,11 +79,19 @@ pub struct Slow<'a> {
 }
 
 /// Why a step was not taken.
-enum Refusal {
+pub(super) enum Refusal {
     /// A stage was not solved.
     NotSolved,
     /// The error would be this many times what is allowed.
     Inaccurate(f64),
+    /// The run cannot go on at all.
+    Stopped(RunError),
+}
+
+impl From<RunError> for Refusal {
+    fn from(error: RunError) -> Self {
+        Self::Stopped(error)
+    }
 }
 
 impl From<Singular> for Refusal {
@@ -118,6 +129,7 @@ impl<'a> Slow<'a> {
             clutch_closes: 0.0,
             recorded: f64::NEG_INFINITY,
             settings,
+            stretches: Vec::new(),
             settled: false,
             warmth: Warmth::new(network, transport.holders.count),
             beside: network.work(),
@@ -156,10 +168,13 @@ impl<'a> Slow<'a> {
     pub fn run_to(&mut self, end: f64, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
         while self.clock.time < end {
             let next = self.schedule.next();
-            let stop = next.min(end).min(self.until_event());
-            self.step(stop)?;
-            if self.clock.time >= next {
-                self.record(observer)?;
+            let moving = self.system.moving.map(Moving::until).filter(|until| *until > self.clock.time);
+            let stop = next.min(end).min(moving.unwrap_or(end)).min(self.until_event());
+            match self.step(stop) {
+                Ok(_) if self.clock.time >= next => self.record(observer)?,
+                Ok(_) => {}
+                Err(why @ RunError::NotSolved { .. }) => self.pass_with_waves(end, why, observer)?,
+                Err(stopped) => return Err(stopped.into()),
             }
             if self.act(observer)? {
                 return Ok(Outcome::Finished);
@@ -171,17 +186,33 @@ impl<'a> Slow<'a> {
         Ok(Outcome::Finished)
     }
 
-    /// The march goes on in `network`, which differs from its own in numbers alone: another phase begins. Where that fails, this march still
-    /// stands at the end of its own phase.
+    /// The march that tells warmth by these root causes, which are those of all phases that it is to go through.
+    #[must_use]
+    pub fn following(mut self, roots: Vec<String>) -> Self {
+        self.warmth = Warmth::following(roots, self.system.still, self.transport.holders.count);
+        self
+    }
+
+    /// The march with a network whose numbers move first.
+    #[must_use]
+    pub fn moved_by(mut self, moving: Option<&'a dyn Moving>) -> Self {
+        self.system.moving = moving;
+        self
+    }
+
+    /// The march goes on in `network`, which differs from its own in numbers alone: another phase begins, `moving` until its numbers are
+    /// those. Where that fails, this march still stands at the end of its own phase.
     ///
     /// # Errors
     /// The state is not one, or the equations cannot be solved.
-    pub fn go_on_in<'b>(&mut self, network: &'b Network) -> Result<Slow<'b>, RunError> {
+    pub fn go_on_in<'b>(&mut self, network: &'b Network, moving: Option<&'b dyn Moving>) -> Result<Slow<'b>, RunError> {
         let (y, z) = (self.system.y.clone(), self.system.z.clone());
-        let mut next = Slow::new(network, self.clock.time, y, z, self.settings)?;
+        let mut next = Slow::new(network, self.clock.time, y, z, self.settings)?.moved_by(moving);
         next.clock = self.clock;
+        next.system.begin_phase();
         next.start()?;
         next.refused = self.refused;
+        std::mem::swap(&mut next.stretches, &mut self.stretches);
         std::mem::swap(&mut next.schedule, &mut self.schedule);
         std::mem::swap(&mut next.integrals, &mut self.integrals);
         next.warmth.go_on(&mut self.warmth);
@@ -204,9 +235,10 @@ impl<'a> Slow<'a> {
         Ok(())
     }
 
-    /// Network, state and workings of the present instant.
-    pub(super) fn instant(&self) -> (&'a Network, &[f64], &Work) {
-        (self.system.network, &self.system.y, &self.system.work)
+    /// Draws of a given flow that get less than they ask for at present.
+    #[must_use]
+    pub fn overdrawn(&self) -> Vec<Overdrawn> {
+        self.system.network.overdrawn(self.clock.time, &self.system.work)
     }
 
     /// State and flows of the joints [kg/s] at the present instant.
@@ -215,8 +247,14 @@ impl<'a> Slow<'a> {
         (self.system.y.clone(), self.system.z.clone())
     }
 
+    /// Network, state and workings of the present instant.
+    pub(super) fn instant(&self) -> (&Network, &[f64], &Work) {
+        (&self.system.network, &self.system.y, &self.system.work)
+    }
+
+    /// The network of the phase.
     pub(super) fn network(&self) -> &'a Network {
-        self.system.network
+        self.system.still
     }
 
     /// The states of the powertrain.
@@ -248,7 +286,7 @@ impl<'a> Slow<'a> {
     /// None is found.
     pub fn settle(&mut self) -> Result<(), RunError> {
         let (y, z) = (self.system.y.clone(), self.system.z.clone());
-        let found = steady(self.system.network, self.clock.time, y, z)?;
+        let found = steady(&self.system.network, self.clock.time, y, z)?;
         (self.system.y, self.system.z) = (found.y, found.z);
         self.clock.step = found.iterations as u64;
         self.settled = true;
@@ -258,7 +296,7 @@ impl<'a> Slow<'a> {
 
     /// Brings the warmth of all holders to what the present state makes of it in the long run.
     fn settle_warmth(&mut self) -> Result<(), RunError> {
-        let network = self.system.network;
+        let network = &self.system.network;
         let mut flows = Flows::none(network);
         flows.add(network, &self.system.work, 1.0);
         let masses = self.transport.holders.masses(network, &self.system.y);
@@ -269,8 +307,11 @@ impl<'a> Slow<'a> {
     }
 
     /// Moves the warmth of all holders on by a step; the state is that of its end.
-    fn carry_warmth(&mut self, flows: &Flows, step: f64, masses: &[f64]) -> Result<(), Refusal> {
-        let System { network, y, work, .. } = &self.system;
+    pub(super) fn carry_warmth(&mut self, flows: &Flows, step: f64, masses: &[f64]) -> Result<(), Refusal> {
+        let System { network, y, work, moving, .. } = &self.system;
+        if moving.is_some() {
+            network.arena.give_walls(&mut self.beside.cells);
+        }
         let conductances = network.wall_conductances(y, &mut self.beside).map_err(|_| Refusal::NotSolved)?;
         self.warmth.carry(network, &mut self.transport, work, y, flows, step, masses, &conductances)?;
         Ok(())
@@ -278,7 +319,7 @@ impl<'a> Slow<'a> {
 
     /// Books the flows of the steady state over a second.
     fn run_steady(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
-        let network = self.system.network;
+        let network = self.network();
         if !self.settled {
             self.settle()?;
         }
@@ -298,12 +339,13 @@ impl<'a> Slow<'a> {
     /// The state is not one.
     pub fn start(&mut self) -> Result<(), RunError> {
         let system = &mut self.system;
+        system.go_to(self.clock.time)?;
         system.balance().map_err(|fault| fault.at(self.clock.time, self.clock.step))?;
         system.gather(&mut self.x);
         system.evaluate(&self.x, &mut self.f).map_err(|fault| fault.at(self.clock.time, self.clock.step))
     }
 
-    fn record(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
+    pub(super) fn record(&mut self, observer: &mut dyn Observer<Self>) -> Result<(), Error> {
         self.schedule.done += 1;
         self.recorded = self.clock.time;
         observer.record(self)?;
@@ -316,8 +358,8 @@ impl<'a> Slow<'a> {
     /// # Errors
     /// No step can be solved.
     pub fn step(&mut self, stop: f64) -> Result<f64, RunError> {
+        self.system.go_to(self.clock.time)?;
         self.system.gather(&mut self.x);
-        self.system.time = self.clock.time;
         let fault = |fault: crate::network::StateFault| fault.at(self.clock.time, self.clock.step);
         self.system.evaluate(&self.x, &mut self.f).map_err(fault)?;
         self.system.jacobian(&self.x, &self.f, &mut self.jacobian).map_err(fault)?;
@@ -333,6 +375,7 @@ impl<'a> Slow<'a> {
                 }
                 Err(Refusal::Inaccurate(growth)) => self.next = step * growth,
                 Err(Refusal::NotSolved) => self.next = 0.25 * step,
+                Err(Refusal::Stopped(error)) => return Err(error),
             }
             self.refused += 1;
             let x = std::mem::take(&mut self.x);
@@ -348,8 +391,8 @@ impl<'a> Slow<'a> {
     /// The stages of one step; answers by how much the next step may be longer.
     fn stages(&mut self, step: f64) -> Result<f64, Refusal> {
         let factors = self.system.stage_factors(&self.jacobian, DIAGONAL * step, &mut self.values)?;
-        let mut flows = Flows::none(self.system.network);
-        let before = self.transport.holders.masses(self.system.network, &self.system.y);
+        let mut flows = Flows::none(&self.system.network);
+        let before = self.transport.holders.masses(&self.system.network, &self.system.y);
         self.stage.copy_from_slice(&self.x);
         for stage in 0..STAGES {
             self.base.copy_from_slice(&self.x);
@@ -358,22 +401,22 @@ impl<'a> Slow<'a> {
                     *base += step * weight * rate;
                 }
             }
-            self.system.time = self.clock.time + TIMES[stage] * step;
+            self.system.go_to(self.clock.time + TIMES[stage] * step)?;
             self.solve_stage(step, &factors)?;
             for unknown in 0..self.x.len() {
                 self.stage_rates[stage][unknown] = (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step);
             }
-            self.integrals.add_flows(self.system.network, &self.system.work, WEIGHTS[stage] * step);
-            flows.add(self.system.network, &self.system.work, WEIGHTS[stage]);
+            self.integrals.add_flows(&self.system.network, &self.system.work, WEIGHTS[stage] * step);
+            flows.add(&self.system.network, &self.system.work, WEIGHTS[stage]);
         }
         let growth = self.judge(&factors)?;
         let system = &mut self.system;
-        self.transport.carry_shares(system.network, &system.work, &flows, step, &before, &mut system.y)?;
+        self.transport.carry_shares(&system.network, &system.work, &flows, step, &before, &mut system.y)?;
         // The streams of the step's end, with the shares that they carry now.
         system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
         for (index, joint) in system.network.joints.iter().enumerate() {
             if matches!(joint.kind, JointKind::Series(_)) {
-                self.integrals.add_shares(index, system.network, &system.work, step * flows.joints[index][0]);
+                self.integrals.add_shares(index, &system.network, &system.work, step * flows.joints[index][0]);
             }
         }
         self.carry_warmth(&flows, step, &before)?;
@@ -454,7 +497,7 @@ impl<'a> Slow<'a> {
 impl Marching for Slow<'_> {
     fn moment(&self) -> Moment<'_> {
         Moment {
-            network: self.system.network,
+            network: &self.system.network,
             time: self.clock.time,
             step: self.clock.step,
             y: &self.system.y,
@@ -464,7 +507,7 @@ impl Marching for Slow<'_> {
     }
 
     fn warmth(&self) -> Option<[Vec<f64>; 2]> {
-        let now = self.warmth.at_draws(self.system.network, &self.transport, &self.system.work);
+        let now = self.warmth.at_draws(&self.system.network, &self.transport, &self.system.work);
         Some([now, self.warmth.drawn.clone()])
     }
 
@@ -476,6 +519,7 @@ impl Marching for Slow<'_> {
                 ("clock".to_owned(), vec![self.clock.time, self.next, self.clutch_closes, self.recorded]),
                 ("integrals".to_owned(), self.integrals.to_numbers()),
                 ("warmth".to_owned(), self.warmth.to_numbers()),
+                ("stretches".to_owned(), self.stretches.iter().flat_map(|stretch| stretch.to_numbers()).collect()),
             ],
             counts: vec![
                 ("step".to_owned(), self.clock.step),
@@ -507,10 +551,13 @@ impl Slow<'_> {
         (self.clutch_closes, self.recorded) = (clock[2], clock[3]);
         self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
         self.warmth.restore(take("warmth", self.warmth.to_numbers().len())?);
+        let stretches = saved.blocks.iter().find(|block| block.0 == "stretches").ok_or(None)?;
+        self.stretches = stretches.1.chunks_exact(Stretch::NUMBERS).map(Stretch::of_numbers).collect();
         self.schedule.done = count("records")?;
         self.refused = count("refused")?;
-        self.system.time = self.clock.time;
+        self.system.go_to(self.clock.time).map_err(Some)?;
         if self.clock.time <= begun {
+            self.system.begin_phase();
             return self.start().map_err(Some);
         }
         self.system.gather(&mut self.x);

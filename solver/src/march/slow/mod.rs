@@ -8,6 +8,7 @@ mod driver;
 mod linear;
 mod march;
 mod pattern;
+mod present;
 mod shares;
 mod stages;
 mod steady;
@@ -15,6 +16,7 @@ mod system;
 mod transport;
 mod unknowns;
 mod warmth;
+mod waves;
 
 pub use march::Slow;
 pub use steady::{Steady, steady};

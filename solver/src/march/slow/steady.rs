@@ -4,6 +4,7 @@
 
 use super::system::System;
 use crate::error::RunError;
+use crate::march::{Acoustic, March, Settings, Until};
 use crate::network::{Network, StateFault};
 
 /// First step of pseudo-time [s], where the start is so far from steady that the longest one leads nowhere.
@@ -31,6 +32,13 @@ const LONG: f64 = 1e2;
 /// Rate over size [1/s] and mismatch over pressure below which a state is steady however much it might still change: what floats freely,
 /// such as the air of a closed room, has no other end.
 const STILL: f64 = 1e-12;
+/// Stretches that are marched with waves where the search from rest fails: the first as long as the slowest period, each so many times as long
+/// as the one before, none of more than so many steps.
+const STRETCHES: usize = 4;
+const LONGER: f64 = 3.0;
+const MOST_STEPS: u64 = 6_000;
+/// Courant number of these.
+const SHAKEN_COURANT: f64 = 0.8;
 /// Steps after which it is given up.
 const MOST_ITERATIONS: usize = 300;
 
@@ -55,12 +63,57 @@ pub struct Steady {
 pub fn steady(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
     let rest = network.initial_state(&[]);
     let begins_elsewhere = y != rest;
-    match seek(network, time, y, z) {
-        Err(RunError::NotSteady { .. } | RunError::NonPhysical { .. }) if begins_elsewhere => {
-            seek(network, time, rest, vec![0.0; network.layout.unknowns])
-        }
+    let mut found = seek(network, time, y, z);
+    if is_lost(&found) && begins_elsewhere {
+        found = seek(network, time, rest.clone(), vec![0.0; network.layout.unknowns]);
+    }
+    match found {
+        Err(lost @ RunError::NotSteady { .. }) => seek_with_waves(network, time, rest, lost),
         found => found,
     }
+}
+
+fn is_lost(found: &Result<Steady, RunError>) -> bool {
+    matches!(found, Err(RunError::NotSteady { .. } | RunError::NonPhysical { .. }))
+}
+
+/// Seeks from states to which the march that resolves waves leads from `rest`, stretch by stretch: where a passage chokes on the way, a law has a
+/// corner that stops Newton's method, while that march, which balances each joint on its own, passes it. `lost` tells where the search
+/// from rest has failed.
+fn seek_with_waves(network: &Network, time: f64, rest: Vec<f64>, lost: RunError) -> Result<Steady, RunError> {
+    let settings = Settings {
+        march: March::Acoustic,
+        from_steady: false,
+        courant: SHAKEN_COURANT,
+        until: Until::Time(f64::INFINITY),
+        record_every: f64::INFINITY,
+    };
+    let mut waves = Acoustic::new(network, rest, settings);
+    waves.clock.time = time;
+    let mut marched = waves.start();
+    let mut length = network.slowest_period();
+    for _ in 0..STRETCHES {
+        let (end, most) = (waves.clock.time + length, waves.clock.step + MOST_STEPS);
+        while marched.is_ok() && waves.clock.time < end && waves.clock.step < most {
+            marched = waves.step(end).map(|_| ());
+        }
+        if marched.is_err() {
+            break;
+        }
+        let found = seek(network, time, waves.y.clone(), waves.z.clone());
+        if !is_lost(&found) {
+            return found;
+        }
+        length *= LONGER;
+    }
+    Err(match lost {
+        RunError::NotSteady { part, quantity, left, iterations, .. } => {
+            let overdrawn = network.overdrawn(waves.clock.time, &waves.work);
+            let overdrawn = overdrawn.first().map(ToString::to_string);
+            RunError::NotSteady { part, quantity, left, iterations, overdrawn }
+        }
+        other => other,
+    })
 }
 
 fn seek(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
@@ -167,7 +220,7 @@ impl<'a, 'b> Search<'a, 'b> {
 
     fn lost(&self, iterations: usize) -> RunError {
         let (part, quantity, left) = self.system.describe_largest(&self.f);
-        RunError::NotSteady { part, quantity, left, iterations }
+        RunError::NotSteady { part, quantity, left, iterations, overdrawn: None }
     }
 }
 

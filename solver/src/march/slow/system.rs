@@ -3,8 +3,10 @@
 use super::colour::colours;
 use super::linear::{Factors, Pattern, Singular};
 use super::pattern::{Warmed, felt_by, warmed};
+use super::present::Present;
 use super::transport::{Flows, Transport};
 use super::unknowns::{Slot, Unknowns};
+use crate::march::Moving;
 use crate::network::{Network, StateFault, Work};
 
 /// Relative size of the differences: the root of the rounding error.
@@ -17,7 +19,12 @@ const IN_THE_LONG_RUN: f64 = 1e9;
 /// pressure.
 #[derive(Debug)]
 pub(super) struct System<'a> {
-    pub(super) network: &'a Network,
+    /// The network as it is now.
+    pub(super) network: Present<'a>,
+    /// That of the phase, behind its ramp.
+    pub(super) still: &'a Network,
+    /// The ramp.
+    pub(super) moving: Option<&'a dyn Moving>,
     pub(super) unknowns: Unknowns,
     pub(super) pattern: Pattern,
     felt_by: Vec<Vec<usize>>,
@@ -60,7 +67,9 @@ impl<'a> System<'a> {
         let work = network.work();
         let heat = vec![0.0; network.arena.slots()];
         Ok(Self {
-            network,
+            network: Present::Still(network),
+            still: network,
+            moving: None,
             unknowns,
             pattern,
             felt_by,
@@ -110,8 +119,8 @@ impl<'a> System<'a> {
     }
 
     /// Name of the part to which an unknown belongs, and what it is.
-    fn describe(&self, unknown: usize) -> (String, &'static str) {
-        let network = self.network;
+    pub(super) fn describe(&self, unknown: usize) -> (String, &'static str) {
+        let network = &*self.network;
         let in_blocks =
             |blocks: &[(usize, usize)]| blocks.iter().position(|block| (block.0..block.0 + block.1).contains(&unknown));
         for (duct, cells) in self.unknowns.cells.iter().enumerate() {
@@ -144,12 +153,15 @@ impl<'a> System<'a> {
 
     /// What [`System::describe`] says of the equation that is farthest from holding, when they leave `f`.
     pub(super) fn describe_largest(&self, f: &[f64]) -> (String, &'static str, f64) {
-        let largest = |most: (usize, f64), (k, value): (usize, &f64)| {
-            if value.abs() > most.1 { (k, value.abs()) } else { most }
-        };
-        let (unknown, left) = f.iter().enumerate().fold((0, 0.0), largest);
+        let unknown = self.farthest(f);
         let (part, quantity) = self.describe(unknown);
-        (part, quantity, left)
+        (part, quantity, f[unknown].abs())
+    }
+
+    /// The unknown whose equation is farthest from holding when they leave `f`.
+    pub(super) fn farthest(&self, f: &[f64]) -> usize {
+        let larger = |most: usize, k: usize| if f[k].abs() > f[most].abs() { k } else { most };
+        (0..f.len()).fold(0, larger)
     }
 
     fn set(&mut self, unknown: usize, value: f64) {
@@ -203,11 +215,11 @@ impl<'a> System<'a> {
 
     /// Brings the shares by origin to what the present flows, as they were evaluated last, make of them in the long run.
     pub(super) fn settle_shares(&mut self) -> Result<(), Singular> {
-        let mut transport = Transport::new(self.network)?;
-        let mut flows = Flows::none(self.network);
-        flows.add(self.network, &self.work, 1.0);
-        let masses = transport.holders.masses(self.network, &self.y);
-        transport.carry_shares(self.network, &self.work, &flows, IN_THE_LONG_RUN, &masses, &mut self.y)
+        let mut transport = Transport::new(&self.network)?;
+        let mut flows = Flows::none(&self.network);
+        flows.add(&self.network, &self.work, 1.0);
+        let masses = transport.holders.masses(&self.network, &self.y);
+        transport.carry_shares(&self.network, &self.work, &flows, IN_THE_LONG_RUN, &masses, &mut self.y)
     }
 
     /// Writes the Jacobian at `x`, where the equations leave `f`: column by column, in the order of the pattern.

@@ -38,7 +38,11 @@ pub(super) struct Warmth {
 impl Warmth {
     /// No warmth yet.
     pub(super) fn new(network: &Network, holders: usize) -> Self {
-        let roots = roots(network);
+        Self::following(roots([network]), network, holders)
+    }
+
+    /// No warmth yet, of these roots.
+    pub(super) fn following(roots: Vec<String>, network: &Network, holders: usize) -> Self {
         let draws = network.draws();
         Self {
             held: vec![0.0; roots.len() * holders],
@@ -52,6 +56,7 @@ impl Warmth {
 
     /// Takes over what a march has gathered whose network differs in numbers alone.
     pub(super) fn go_on(&mut self, other: &mut Self) {
+        std::mem::swap(&mut self.roots, &mut other.roots);
         for (own, others) in [
             (&mut self.held, &mut other.held),
             (&mut self.drawn, &mut other.drawn),
@@ -192,10 +197,18 @@ impl Sides<'_> {
     }
 }
 
-/// Names of the root causes of warmth in `network`, in the order in which a march lists them.
+/// Names of the root causes of warmth in these networks, phases of one run, in the order in which a march lists them.
 #[must_use]
-pub fn roots(network: &Network) -> Vec<String> {
+pub fn roots<'a>(networks: impl IntoIterator<Item = &'a Network>) -> Vec<String> {
     let mut roots = vec![RAM.to_owned()];
+    for network in networks {
+        add_roots(network, &mut roots);
+    }
+    roots.extend([INITIAL.to_owned(), REST.to_owned()]);
+    roots
+}
+
+fn add_roots(network: &Network, roots: &mut Vec<String>) {
     let mut add = |name: String| {
         if !roots.contains(&name) {
             roots.push(name);
@@ -230,8 +243,6 @@ pub fn roots(network: &Network) -> Vec<String> {
     for volume in network.volumes.iter().filter(|volume| volume.wall.is_some()) {
         add(format!("{} wall", volume.name));
     }
-    roots.extend([INITIAL.to_owned(), REST.to_owned()]);
-    roots
 }
 
 /// Root of what comes in by a side.

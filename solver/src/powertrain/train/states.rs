@@ -183,6 +183,11 @@ impl Powertrain {
         states[HOLD] = f64::from(u8::from(held));
     }
 
+    /// The crank turns as it does at the start.
+    pub fn turn_at_start(&self, states: &mut [f64]) {
+        states[CRANK] = self.start_speed;
+    }
+
     /// The driver turns round: the same road the other way, in the gear and at the speed of the start.
     pub fn turn_round(&self, states: &mut [f64]) {
         states[DIRECTION] = -1.0;
