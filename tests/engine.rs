@@ -3,11 +3,12 @@ use crate::support::workspace;
 use std::cell::Cell;
 use std::path::Path;
 use tractwright::case::Case;
-use tractwright::march::Outcome;
+use tractwright::march;
 use tractwright::run::{
     EngineFigures, Options, Reading, Report, Watcher, response_time, result_path, roll_on_time, run,
 };
-use tractwright::study::{Figures, Of, Quantity, figures_of};
+use tractwright::study::levers::{Levers, Outcome};
+use tractwright::study::{Aim, Figures, Of, Quantity, figures_of};
 
 const CASE: &str = "cases/power/twin_sealed.yaml";
 /// Counts of a slow march.
@@ -46,11 +47,11 @@ fn an_interrupted_roll_on_pull_and_throttle_step_end_with_the_values_of_one_that
         let folder = tempfile::tempdir().expect("a folder");
         let [whole, parts] = ["whole", "parts"].map(|name| folder.path().join(name).with_extension("h5"));
         let undisturbed = ran(&case, point, &whole, u64::MAX);
-        assert_eq!(undisturbed.outcome, Outcome::Finished, "{point}");
+        assert_eq!(undisturbed.outcome, march::Outcome::Finished, "{point}");
         let mut before = 0.0;
         for steps in legs {
             let leg = ran(&case, point, &parts, steps);
-            assert_eq!(leg.outcome, Outcome::Interrupted, "{point}, {steps} steps from {before} s");
+            assert_eq!(leg.outcome, march::Outcome::Interrupted, "{point}, {steps} steps from {before} s");
             assert!(leg.time > before && leg.resumed_from.to_bits() == f64::to_bits(before), "{point}: {leg:?}");
             before = leg.time;
         }
@@ -127,4 +128,135 @@ fn figures_in_memory_are_those_of_a_result() {
     let best = known.iter().max_by(|a, b| a.power.total_cmp(&b.power)).expect("rows");
     let air: f64 = best.turbos.iter().map(|turbo| turbo.air).sum();
     assert!((whole(&found, Quantity::MassFlow) / air - 1.0).abs() < 1e-3);
+}
+
+/// The case with an engine bay that breathes by the road and in which nothing else stands, and a wider left tube.
+fn with_bay() -> Case {
+    let text = std::fs::read_to_string(workspace().join(CASE)).expect("a case");
+    let parts = "  engine_bay: {kind: bay, volume: 380 L, flow_area: 0.45 m2}\n  \
+                 core: {kind: radiator, fan_flow: 0.2 kg/s, flow_per_speed: 20 g/m, core: 92 degC}\n  \
+                 louvre: {kind: vent, area: 400 cm2, pressure_coefficient: -0.3}\n  left_filter:";
+    let lines = "flow:\n  - [core, engine_bay]\n  - [engine_bay, louvre, outside]\n";
+    let text = text.replacen("  left_filter:", parts, 1).replacen("flow:\n", lines, 1);
+    Case::from_text("bay.yaml", &text).expect("a case")
+}
+
+#[test]
+fn radiators_vents_and_ram_follow_the_road_speed_of_a_roll_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("roll.h5");
+    ran(&with_bay(), "roll_stock", &path, u64::MAX);
+    let reading = Reading::open(&path).expect("a result");
+    let rows = reading.engine_figures().expect("an engine");
+    let series = |group: &str, name: &str| reading.file.series(group, name).expect("a series");
+    let (flow, pressure) = (series("core", "mass_flow"), series("engine_bay", "pressure"));
+    let temperature = series("engine_bay", "temperature");
+    // 99.6 kPa, 24 degC; the water in the air makes it half a per cent lighter.
+    let density = 99_600.0 / (287.05 * 297.15) * 0.995;
+    assert!(rows.len() > 60 && rows[0].road_speed < 28.0 && rows[rows.len() - 1].road_speed > 55.0);
+    for (row, engine) in rows.iter().enumerate() {
+        let speed = engine.road_speed;
+        assert!((flow[row] - 0.2 - 0.02 * speed).abs() < 1e-9, "{speed} m/s: {} kg/s", flow[row]);
+        // Behind the opening stands the suction of the road, -0.3 of the dynamic pressure; before it Torricelli's, m^2 / (2 rho (Cd A)^2). The air
+        // in the opening takes up to some pascals to set in motion.
+        let head = 0.5 * density * speed * speed;
+        let inner = density * 297.15 / temperature[row];
+        let loss = (flow[row] / (0.61 * 0.04)).powi(2) / (2.0 * inner);
+        let expected = loss - 0.3 * head;
+        let found = pressure[row] - 99_600.0;
+        assert!((found - expected).abs() < 0.03 * loss, "{speed} m/s: {found} Pa for {expected} Pa");
+    }
+    let causes = reading.file.names("left_turbo", "cause").expect("causes");
+    let warmth = reading.file.field("left_turbo", "warmth").expect("warmth");
+    let last = warmth.rows().into_iter().next_back().expect("rows");
+    let by = |cause: &str| last[causes.iter().position(|known| known == cause).expect("a cause")];
+    // V^2 / (2 cp), of which the film on the walls takes a part back, as it is the speed of the air in the tract that it feels.
+    let speed = rows[rows.len() - 1].road_speed;
+    let ram = 0.5 * speed * speed / 1006.0;
+    assert!((0.8..1.0).contains(&(by("ram") / ram)), "{} of {ram} K", by("ram"));
+    assert!(by("pressure work and time steps").abs() < 0.1, "{}", by("pressure work and time steps"));
+}
+
+#[test]
+fn a_fan_of_its_own_temperature_cools_what_it_reaches() {
+    let text = std::fs::read_to_string(workspace().join(CASE)).expect("a case");
+    let power = |fan: &str, room: &str| {
+        let point = format!("dyno_stock: {{outside: {{temperature: {room}}}, ");
+        let text = text.replacen("dyno_stock: {", &point, 1).replacen(
+            "fan: {speed: 12 m/s, ",
+            &format!("fan: {{speed: 12 m/s, {fan}"),
+            1,
+        );
+        let figures = figures_of(&Case::from_text("fan.yaml", &text).expect("a case"), "dyno_stock").expect("figures");
+        (whole(&figures, Quantity::Power), whole(&figures, Quantity::InletTemperature))
+    };
+    let (cool, hot) = (power("", "24 degC"), power("", "40 degC"));
+    let (blown, same) = (power("temperature: 24 degC, ", "40 degC"), power("temperature: 40 degC, ", "40 degC"));
+    assert!(same.0.to_bits() == hot.0.to_bits() && same.1.to_bits() == hot.1.to_bits());
+    // All of its air comes from the fan; the walls are those of the cool room's case too. What is left is the room's humidity and density.
+    assert!((blown.1 - cool.1).abs() < 0.2 && hot.1 > cool.1 + 10.0, "{blown:?} {cool:?} {hot:?}");
+    assert!((blown.0 / cool.0 - 1.0).abs() < 0.02 && hot.0 < 0.95 * cool.0, "{blown:?} {cool:?} {hot:?}");
+}
+
+#[test]
+fn an_air_meter_reads_by_the_area_in_which_it_sits() {
+    let text = std::fs::read_to_string(workspace().join(CASE)).expect("a case");
+    let folder = tempfile::tempdir().expect("a folder");
+    let meters = |name: &str, text: &str| {
+        let path = folder.path().join(name).with_extension("h5");
+        ran(&Case::from_text("meter.yaml", text).expect("a case"), "road_stock", &path, u64::MAX);
+        Reading::open(&path).expect("a result").summary().expect("a summary").meters
+    };
+    // Continuity: the same mass through (76 / 70)^2 of the area, and behind the cone from 102 to 70 mm that ends at 180 mm, halfway, where the area runs
+    // linearly, through the mean of both.
+    let mean = 0.5 * (102.0_f64.powi(2) + 70.0_f64.powi(2));
+    for (name, from, to, ratio) in [
+        ("as_calibrated", "", "", 1.0),
+        ("wide", "{at: 180 mm, diameter: 70 mm}", "{at: 180 mm, diameter: 76 mm}", (70.0_f64 / 76.0).powi(2)),
+        ("in_the_cone", "air_meter: {at: 400 mm", "air_meter: {at: 90 mm", 70.0_f64.powi(2) / mean),
+    ] {
+        let found = meters(name, &text.replace(from, to));
+        assert_eq!(found.iter().map(|meter| meter.part.as_str()).collect::<Vec<_>>(), ["left_tube", "right_tube"]);
+        for meter in found {
+            assert!((meter.ratio / ratio - 1.0).abs() < 1e-9, "{name}: {meter:?}");
+            assert!((meter.reading / (meter.mass_flow * ratio) - 1.0).abs() < 1e-9 && meter.mass_flow > 0.1);
+        }
+    }
+    let wrong = text.replace("air_meter: {at: 400 mm", "air_meter: {at: 800 mm");
+    let told = Case::from_text("meter.yaml", &wrong).expect_err("a meter outside").to_string();
+    assert!(told.contains("left_tube.air_meter.at") && told.contains("inside the length"), "{told}");
+}
+
+#[test]
+fn the_lever_of_a_roll_on_is_the_difference_of_two_and_agrees_with_the_equation_of_motion() {
+    let path = workspace().join(CASE);
+    let case = Case::from_path(&path).expect("a case");
+    let mut levers = Levers::new(case.clone(), "roll_stock", Aim::RollOn, None).expect("levers");
+    levers.keep_only(&["vehicle.mass".to_owned()]);
+    let Outcome::Moves(mass) = levers.lever(0) else { panic!("the mass moves a roll-on") };
+    let folder = tempfile::tempdir().expect("a folder");
+    let rows = |name: &str, mass: &str| {
+        let text = std::fs::read_to_string(&path).expect("a case").replace("mass: 1590 kg", &format!("mass: {mass}"));
+        let path = folder.path().join(name).with_extension("h5");
+        ran(&Case::from_text("mass.yaml", &text).expect("a case"), "roll_stock", &path, u64::MAX);
+        Reading::open(&path).expect("a result").engine_figures().expect("an engine")
+    };
+    let to = 200.0 / 3.6;
+    let [light, heavy] = [("light", "1580 kg"), ("heavy", "1600 kg")].map(|(name, mass)| rows(name, mass));
+    let by_hand = (roll_on_time(&heavy, to).expect("a time") - roll_on_time(&light, to).expect("a time")) / 20.0;
+    assert!((mass.derivative / by_hand - 1.0).abs() < 5e-3, "{} {by_hand}", mass.derivative);
+    assert!(mass.disagreement().expect("a check") < 5e-3, "{mass:?}");
+    // m' dv/dt = F - m g c: the heavier car needs longer for each step of speed, by (1 + (m' / F_net) g c) / m' of its time, with m' the mass that
+    // turning parts raise. That the charge builds up over a longer time is not in it.
+    let mid = rows("mid", "1590 kg");
+    let driven = mid.windows(2).filter(|pair| pair[1].gear == pair[0].gear && pair[1].road_speed > pair[0].road_speed);
+    let gears = [3.8, 2.4, 1.75, 1.35, 1.08, 0.88];
+    let slopes = driven.map(|pair| {
+        let ratio: f64 = gears[pair[0].gear - 1] * 3.5;
+        let effective = 1590.0 + (5.0 + 0.25 * ratio * ratio) / (0.335 * 0.335);
+        let (time, speed) = (pair[1].time - pair[0].time, pair[1].road_speed - pair[0].road_speed);
+        time / effective * (1.0 + time / speed * 9.806_65 * 0.012)
+    });
+    let slope: f64 = slopes.sum();
+    assert!((mass.derivative / slope - 1.0).abs() < 0.05, "{} {slope}", mass.derivative);
 }

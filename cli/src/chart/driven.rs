@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::print::number::{fixed, trimmed};
+use crate::print::number::fixed;
 use crate::print::point;
 use tractwright::case::Task;
 use tractwright::run::EngineFigures;
@@ -40,7 +40,7 @@ impl<'a> Driven<'a> {
         let most = self.rows.iter().map(|row| row.boost_target).fold(0.0, f64::max);
         let named = self.opened.point.boost.as_ref().map_or_else(String::new, |name| format!(" {name}:"));
         let fan = self.opened.point.fan.as_ref();
-        let fan = fan.map_or_else(String::new, |fan| format!("fan {} m/s | ", trimmed(fan.speed, 1)));
+        let fan = fan.map_or_else(String::new, |fan| format!("fan {} | ", point::blown(fan)));
         let boost = format!("boost{named} {} kPa wanted at most", fixed(1e-3 * most, 0));
         format!("{boost} | {fan}{}", point::air(&self.opened.outside))
     }

@@ -8,6 +8,7 @@ pub(crate) mod heat;
 mod panels;
 pub(crate) mod plot;
 pub(crate) mod power;
+pub(crate) mod response;
 pub(crate) mod roll_on;
 pub(crate) mod shares;
 pub(crate) mod soak;

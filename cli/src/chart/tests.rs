@@ -154,6 +154,25 @@ fn roll_ons_are_drawn_over_time() {
 }
 
 #[test]
+fn responses_are_drawn_with_the_time_to_nine_tenths() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let wide = result(folder.path(), "wide", &short(), "response");
+    let one = drawn(folder.path(), &[&wide], "response");
+    let opened = Opened::read(Path::new(&wide)).expect("a result");
+    let rows = opened.reading.engine_figures().expect("an engine");
+    let time = tractwright::run::response_time(&rows).expect("a response");
+    let told = format!(">90 % in {time:.2} s<");
+    for words in [&told, ">charge pressure, kPa absolute", ">torque at the crank, N m<", ">90 % of the wanted: "] {
+        assert!(one.contains(words), "no `{words}` in\n{one}");
+    }
+    assert_eq!((one.matches("<polyline").count(), one.matches("<circle").count()), (2, 1), "{one}");
+    let narrow = result(folder.path(), NAME, &narrow(), "response");
+    let two = drawn(folder.path(), &[&wide, &narrow], "response");
+    assert_eq!((two.matches("<polyline").count(), two.matches("<circle").count()), (4, 2), "{two}");
+    assert!(two.contains(" s (+"), "the narrow one responds later: {two}");
+}
+
+#[test]
 fn what_a_view_cannot_show_is_told() {
     let folder = tempfile::tempdir().expect("a folder");
     let pull = result(folder.path(), "car", &short(), "dyno_pull");
@@ -172,6 +191,7 @@ fn what_a_view_cannot_show_is_told() {
             "found a throttle step at a held crank speed, expected a dyno pull or points that are held",
         ),
         (vec![&pull], "roll_on", "found a dyno pull, expected a roll-on"),
+        (vec![&pull], "response", "found a dyno pull, expected a throttle step"),
         (vec![&pull, &step], "losses", "found 2 results for `losses`, expected one a picture"),
     ] {
         let results: Vec<&str> = results.into_iter().map(String::as_str).collect();

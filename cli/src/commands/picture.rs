@@ -7,16 +7,17 @@ use crate::{Streams, exit};
 use std::path::{Path, PathBuf};
 use tractwright::record::publish_bytes;
 
-/// Draws one view of a result as SVG or PNG; power and roll-ons of several results side by side
+/// Draws one view of a result as SVG or PNG; power, roll-ons and responses of several results side by side
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright picture twin_sealed.road.h5 losses
   tractwright picture twin_sealed.road.h5 losses -o losses.png
   tractwright picture open_filters.day.h5 soak
   tractwright picture sealed.dyno_pull.h5 divided.dyno_pull.h5 power -o power.png
-  tractwright picture sealed.roll_on.h5 divided.roll_on.h5 roll_on -o roll_on.svg")]
+  tractwright picture sealed.roll_on.h5 divided.roll_on.h5 roll_on -o roll_on.svg
+  tractwright picture sealed.response.h5 divided.response.h5 response -o response.png")]
 pub(crate) struct Picture {
-    /// Result files; more than one for `power` and `roll_on`
+    /// Result files; more than one for `power`, `roll_on` and `response`
     #[arg(required = true, value_name = "RESULT")]
     results: Vec<PathBuf>,
 
@@ -47,6 +48,8 @@ enum View {
     /// Road speed and power over time, gear by gear, with the time that it took: roll-ons
     #[value(name = "roll_on")]
     RollOn,
+    /// Charge pressure and torque over time after the throttle opens, with the time to 90 % of the wanted charge: throttle steps
+    Response,
 }
 
 impl View {
@@ -57,6 +60,7 @@ impl View {
             Self::Soak => "soak",
             Self::Power => "power",
             Self::RollOn => "roll_on",
+            Self::Response => "response",
         }
     }
 }
@@ -79,6 +83,7 @@ impl Picture {
             View::Soak => chart::soak::svg(self.only(&opened)?)?,
             View::Power => chart::power::svg(&opened)?,
             View::RollOn => chart::roll_on::svg(&opened)?,
+            View::Response => chart::response::svg(&opened)?,
         };
         let bytes = match form {
             Form::Svg => svg.into_bytes(),

@@ -1,7 +1,7 @@
 //! An operating point and the outside air in a few words.
 
 use super::number::{celsius, fixed, trimmed};
-use tractwright::case::{Outside, Point, Task};
+use tractwright::case::{Fan, Outside, Point, Task};
 
 /// `road 162 km/h`, with wind and fan: what layouts of other mouths can share.
 pub(crate) fn stream(point: &Point) -> String {
@@ -14,9 +14,15 @@ pub(crate) fn stream(point: &Point) -> String {
         text.push_str(&format!(", head wind {} km/h", trimmed(3.6 * point.wind, 1)));
     }
     if let Some(fan) = &point.fan {
-        text.push_str(&format!(", fan {} m/s", trimmed(fan.speed, 1)));
+        text.push_str(&format!(", fan {}", blown(fan)));
     }
     text
+}
+
+/// `12 m/s of 20.0 degC`: speed of a fan's air, and its temperature where it is not the room's.
+pub(crate) fn blown(fan: &Fan) -> String {
+    let speed = format!("{} m/s", trimmed(fan.speed, 1));
+    fan.temperature.map_or_else(|| speed.clone(), |temperature| format!("{speed} of {} degC", celsius(temperature)))
 }
 
 /// How fast the car moves, and what its engine does.

@@ -127,7 +127,11 @@ impl Case {
             outside: network::Outside { pressure: case.outside.pressure, temperature: case.outside.temperature },
             stream: AirStream {
                 speed: case.point.air_speed(),
-                fan: case.point.fan.map(|fan| network::Fan { speed: fan.speed, reaches: fan.reaches }),
+                fan: case.point.fan.map(|fan| network::Fan {
+                    speed: fan.speed,
+                    temperature: fan.temperature,
+                    reaches: fan.reaches,
+                }),
             },
             parts: case.parts.into_iter().map(|(name, part)| (name.clone(), location(&name), part)).collect(),
             powertrain: case.powertrain,

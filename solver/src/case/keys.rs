@@ -82,7 +82,12 @@ pub const GAS_KEYS: &[Key] = &[
 pub const POINT_KEYS: &[Key] = &[
     optional("speed", Value::Quantity(Dimension::Speed, Range::NotNegative), "0 m/s", "Road speed."),
     optional("wind", Value::Quantity(Dimension::Speed, Range::Any), "no wind", "Head wind; a tail wind is negative."),
-    optional("fan", Value::Map(FAN_KEYS), "", "A fan that blows at some of the mouths, as on a dyno."),
+    optional(
+        "fan",
+        Value::Map(FAN_KEYS),
+        "",
+        "A fan that blows at some of the mouths, as on a dyno; the charge coolers stand in its air.",
+    ),
     optional(
         "slope",
         Value::Quantity(Dimension::Ratio, Range::Between(-0.3, 0.3)),
@@ -179,6 +184,12 @@ pub const PHASE_KEYS: &[Key] = &[
 /// A dyno fan.
 pub const FAN_KEYS: &[Key] = &[
     required("speed", Value::Quantity(Dimension::Speed, Range::NotNegative), "Speed of the air that it blows."),
+    optional(
+        "temperature",
+        Value::Quantity(Dimension::Temperature, Range::Positive),
+        "that of the outside",
+        "Temperature of its air: the room is the outside, and the fan may draw from a cooler or a warmer place.",
+    ),
     required(
         "reaches",
         Value::Either(&Value::Names, &Value::Named(Dimension::Ratio, Range::Share)),

@@ -65,8 +65,8 @@ impl SeriesState {
 impl SeriesJoint {
     /// Mass flow [kg/s] that a side fixes, positive in the order of the flow line.
     #[must_use]
-    pub fn prescribed(&self, time: f64) -> Option<f64> {
-        self.sides[0].prescribed(time).or_else(|| self.sides[1].prescribed(time).map(|flow| -flow))
+    pub fn prescribed(&self, view: &View<'_>) -> Option<f64> {
+        self.sides[0].prescribed(view).or_else(|| self.sides[1].prescribed(view).map(|flow| -flow))
     }
 
     /// Writes the state of the joint at `mass_flow` [kg/s].
@@ -119,7 +119,7 @@ impl SeriesJoint {
     /// Writes the state of the joint and its mismatch at `mass_flow` [kg/s]; where a side prescribes the flow, the state at that flow, and a
     /// mismatch that drives `mass_flow` to it.
     pub fn compare(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
-        match self.prescribed(view.time) {
+        match self.prescribed(view) {
             Some(flow) => {
                 let passed = self.force(view, flow, state);
                 state.mismatch = FORCED_SLOPE * (passed - mass_flow);
@@ -145,7 +145,7 @@ impl SeriesJoint {
     /// # Errors
     /// The remaining mismatch [Pa] when no flow balances the joint.
     pub fn balance(&self, view: &View<'_>, guess: f64, state: &mut SeriesState) -> Result<f64, f64> {
-        if let Some(flow) = self.prescribed(view.time) {
+        if let Some(flow) = self.prescribed(view) {
             return Ok(self.force(view, flow, state));
         }
         state.choked = false;
@@ -198,7 +198,7 @@ impl SeriesJoint {
         state.choked = flow.abs() > most;
         let mut flow = flow.clamp(-most, most);
         self.pass(view, flow, state);
-        if !self.losses.is_empty() && self.sides[1 - near].prescribed(view.time).is_some() {
+        if !self.losses.is_empty() && self.sides[1 - near].prescribed(view).is_some() {
             // Behind the losses stands a draw that takes what it wants: the most that they let through is found by halving.
             if self.headroom(view, flow, state) < 0.0 {
                 state.choked = true;
@@ -229,7 +229,7 @@ impl SeriesJoint {
         let direction = Direction::of(flow);
         let last = state.total_pressures.len() - 1;
         state.mismatch = 0.0;
-        if self.sides[near].prescribed(view.time).is_some() {
+        if self.sides[near].prescribed(view).is_some() {
             // The stream is pushed in: what the far side demands, and the losses on top, stand before it.
             let far = self.sides[1 - near].demand(view, flow.abs(), state.total_temperature).total_pressure;
             let stream = Stream { mass_flow: flow.abs(), total_temperature: state.total_temperature };

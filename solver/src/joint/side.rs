@@ -5,8 +5,8 @@ use super::wave::{Face, WaveCurve};
 use super::{Jet, View, VolumeState};
 use crate::gas::Gas;
 use crate::loss::Basis;
-use crate::loss::ram::MouthAir;
-use crate::part::{Course, Demand};
+use crate::loss::ram::{Beside, MouthAir};
+use crate::part::{Course, Demand, Radiator};
 
 /// Lowest total pressure in a mouth over the static pressure before it, so that no trial flow asks for vacuum.
 const LEAST_SHARE: f64 = 0.05;
@@ -41,8 +41,8 @@ pub enum Side {
     },
     /// Air at rest whose state is given: a bay, or the outside behind a gap.
     Still {
-        /// Static pressure [Pa].
-        pressure: f64,
+        /// Static pressure.
+        beside: Beside,
         /// Temperature [K].
         temperature: f64,
         /// Area of the opening [m^2].
@@ -72,15 +72,56 @@ pub enum Side {
     },
     /// An inflow.
     Inflow {
-        /// Mass flow [kg/s].
-        flow: f64,
-        /// Total temperature [K].
-        temperature: f64,
+        /// What is fed in.
+        fed: Fed,
         /// How the flow changes in time.
         course: Course,
     },
     /// A closed end.
     Wall,
+}
+
+/// What an inflow feeds in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Fed {
+    /// A stream of given numbers.
+    Given {
+        /// Mass flow [kg/s].
+        flow: f64,
+        /// Total temperature [K].
+        temperature: f64,
+    },
+    /// What a fan and the road drive through a radiator.
+    Radiator {
+        /// The radiator.
+        radiator: Radiator,
+        /// Road speed [m/s] where the run does not change it.
+        speed: f64,
+        /// Temperature of the outside [K].
+        outside: f64,
+    },
+}
+
+impl Fed {
+    /// Mass flow [kg/s], at another road speed [m/s] where the run changes that.
+    #[must_use]
+    pub fn flow(&self, road_speed: Option<f64>) -> f64 {
+        match self {
+            Self::Given { flow, .. } => *flow,
+            Self::Radiator { radiator, speed, .. } => radiator.flow(road_speed.unwrap_or(*speed)),
+        }
+    }
+
+    /// Total temperature [K], likewise.
+    #[must_use]
+    pub fn temperature(&self, gas: &Gas, road_speed: Option<f64>) -> f64 {
+        match self {
+            Self::Given { temperature, .. } => *temperature,
+            Self::Radiator { radiator, speed, outside } => {
+                radiator.temperature_behind(road_speed.unwrap_or(*speed), *outside, gas.heat_capacity)
+            }
+        }
+    }
 }
 
 /// What a side supplies or demands.
@@ -99,10 +140,11 @@ pub struct Reach {
 impl Side {
     /// Mass flow [kg/s] that this side fixes, positive *into* the joint.
     #[must_use]
-    pub fn prescribed(&self, time: f64) -> Option<f64> {
+    pub fn prescribed(&self, view: &View<'_>) -> Option<f64> {
+        let time = view.time;
         match self {
             Self::Wall => Some(0.0),
-            Self::Inflow { flow, course, .. } => Some(flow * course.factor(time)),
+            Self::Inflow { fed, course } => Some(fed.flow(view.road_speed) * course.factor(time)),
             Self::Draw { demand: Demand::Flow(flow), course, .. } => Some(-flow * course.factor(time)),
             Self::Draw { demand: Demand::CorrectedFlow { .. }, course, .. } if course.factor(time) <= 0.0 => Some(0.0),
             _ => None,
@@ -129,7 +171,7 @@ impl Side {
                 let state = view.volumes[*volume];
                 through(state.pressure, state.temperature, *area)
             }
-            Self::Still { pressure, temperature, area } => through(*pressure, *temperature, *area),
+            Self::Still { beside, temperature, area } => through(beside.pressure(view.road_speed), *temperature, *area),
             _ => self.capacity(view),
         }
     }
@@ -145,12 +187,16 @@ impl Side {
         }
     }
 
-    /// Total temperature [K] of air that comes from this side, where that is given.
+    /// Total temperature [K] of air that comes from this side, where that is given; at another road speed [m/s] where the run changes that.
     #[must_use]
-    pub fn given_temperature(&self) -> Option<f64> {
+    pub fn given_temperature(&self, gas: &Gas, road_speed: Option<f64>) -> Option<f64> {
         match self {
-            Self::Still { temperature, .. } | Self::Inflow { temperature, .. } => Some(*temperature),
-            Self::Mouth { air, .. } => Some(air.total_temperature),
+            Self::Still { temperature, .. } => Some(*temperature),
+            Self::Inflow { fed, .. } => Some(fed.temperature(gas, road_speed)),
+            Self::Mouth { air, .. } => {
+                let moved = road_speed.map(|speed| air.at_speed(gas, speed).total_temperature);
+                Some(moved.unwrap_or(air.total_temperature))
+            }
             Self::Draw { backflow_temperature, .. } => Some(*backflow_temperature),
             Self::Duct { .. } | Self::Volume { .. } | Self::Wall => None,
         }
@@ -181,10 +227,10 @@ impl Side {
                 }
                 reach
             }
-            Self::Still { pressure, temperature, .. } => Reach::at_rest(*pressure, *temperature),
+            Self::Still { beside, temperature, .. } => Reach::at_rest(beside.pressure(view.road_speed), *temperature),
             Self::Mouth { air, radiation, .. } => {
-                let moved = view.road_speed.map(|speed| air.at_speed(view.gas, speed).total_temperature);
-                mouth(view, air, radiation.as_deref(), mass_flow, moved.unwrap_or(air.total_temperature))
+                let temperature = self.given_temperature(view.gas, view.road_speed).unwrap_or(air.total_temperature);
+                mouth(view, air, radiation.as_deref(), mass_flow, temperature)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let total_pressure = match demand {
@@ -195,7 +241,7 @@ impl Side {
                 };
                 Reach::at_rest(total_pressure, *backflow_temperature)
             }
-            Self::Inflow { temperature, .. } => Reach::at_rest(0.0, *temperature),
+            Self::Inflow { fed, .. } => Reach::at_rest(0.0, fed.temperature(view.gas, view.road_speed)),
             Self::Wall => Reach::at_rest(0.0, 0.0),
         }
     }
@@ -222,7 +268,7 @@ impl Side {
                 }
             }
             Self::Volume { volume, area, height, .. } => exit(at_height(gas, view.volumes[*volume], *height), *area),
-            Self::Still { pressure, area, .. } => exit(*pressure, *area),
+            Self::Still { beside, area, .. } => exit(beside.pressure(view.road_speed), *area),
             Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_deref(), -mass_flow, total_temperature),
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {

@@ -3,6 +3,7 @@
 //! All lie in one vector. A station's total pressure is averaged as the mean of its logarithm weighted by mass flow, because that is what
 //! dissipation adds up in: along a streamtube `-R m d(ln p0)` is the entropy made in it.
 
+use super::metered::{Metered, PER_METER};
 use crate::flow::Fitted;
 use crate::joint::side::Side;
 use crate::network::{JointKind, JointState, Network, Work};
@@ -28,6 +29,8 @@ pub struct Places {
     pub volumes: Vec<usize>,
     /// Heat that came into walls and bays from beyond the network [J], and the heat that passed there whichever way it went [J].
     pub beyond: usize,
+    /// First integral of each air meter: mass past it, and mass that it reads [kg].
+    pub meters: Vec<usize>,
     /// Number of integrals.
     pub count: usize,
 }
@@ -51,7 +54,8 @@ impl Places {
         let ducts = network.ducts.iter().map(|_| take(PER_DUCT)).collect();
         let volumes = network.volumes.iter().map(|_| take(1)).collect();
         let beyond = take(2);
-        Self { joints, links, ducts, volumes, beyond, count: places.count }
+        let meters = network.meters.iter().map(|_| take(PER_METER)).collect();
+        Self { joints, links, ducts, volumes, beyond, meters, count: places.count }
     }
 }
 
@@ -65,6 +69,7 @@ pub struct Integrals {
     /// Lowest and highest mass flow through each draw since the last record [kg/s].
     pub extremes: Vec<[f64; 2]>,
     trial: Vec<f64>,
+    metered: Metered,
     draws: Vec<usize>,
     reference: f64,
 }
@@ -88,6 +93,7 @@ impl Integrals {
         Self {
             values: vec![0.0; places.count],
             trial: vec![0.0; places.count],
+            metered: Metered::new(network),
             extremes: vec![[f64::INFINITY, f64::NEG_INFINITY]; draws.len()],
             draws,
             places,
@@ -104,6 +110,7 @@ impl Integrals {
     /// Begins a step that may yet be undone.
     pub fn begin(&mut self) {
         self.trial.copy_from_slice(&self.values);
+        self.metered.begin();
     }
 
     /// Adds `weight` [s] times what flows now.
@@ -151,6 +158,7 @@ impl Integrals {
             self.trial[place + 2] += mass * log_ratio(stream.total_pressure, self.reference);
         }
         self.add_walls(network, work, weight);
+        self.metered.add(network, work, weight);
     }
 
     /// Adds `mass` [kg] through series joint `joint`, parted by where the stream there came from.
@@ -195,8 +203,10 @@ impl Integrals {
     }
 
     /// Accepts what was added since [`Integrals::begin`], and notes the draws' flows at the end of the step.
-    pub fn accept(&mut self, work: &Work) {
+    pub fn accept(&mut self, network: &Network, work: &Work) {
         std::mem::swap(&mut self.values, &mut self.trial);
+        let meters = self.values.len() - PER_METER * network.meters.len();
+        self.metered.accept(network, &mut self.values[meters..]);
         for (extremes, joint) in self.extremes.iter_mut().zip(&self.draws) {
             if let JointState::Series(state) = &work.joints[*joint] {
                 extremes[0] = extremes[0].min(state.mass_flow);
@@ -213,13 +223,16 @@ impl Integrals {
     /// All numbers, for a checkpoint.
     #[must_use]
     pub fn to_numbers(&self) -> Vec<f64> {
-        self.values.iter().copied().chain(self.extremes.iter().flatten().copied()).collect()
+        let extremes = self.extremes.iter().flatten();
+        self.values.iter().chain(extremes).chain(&self.metered.signals).copied().collect()
     }
 
     /// Takes the numbers of [`Integrals::to_numbers`] back; they must be as many.
     pub fn restore(&mut self, numbers: &[f64]) {
-        let (values, extremes) = numbers.split_at(self.values.len());
+        let (values, rest) = numbers.split_at(self.values.len());
+        let (extremes, signals) = rest.split_at(2 * self.extremes.len());
         self.values.copy_from_slice(values);
+        self.metered.signals.copy_from_slice(signals);
         for (pair, numbers) in self.extremes.iter_mut().zip(extremes.chunks_exact(2)) {
             pair.copy_from_slice(numbers);
         }

@@ -5,7 +5,10 @@ pub const GROUP: &str = "ledger";
 
 mod branch;
 mod integrals;
+mod metered;
 mod summary;
 
 pub use integrals::{Integrals, Places, WALL_HEAT};
-pub use summary::{BranchSummary, CauseItem, HeatItem, LossItem, OriginShare, Readings, Summary, Totals, Window};
+pub use summary::{
+    BranchSummary, CauseItem, HeatItem, LossItem, MeterSummary, OriginShare, Readings, Summary, Totals, Window,
+};

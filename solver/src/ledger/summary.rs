@@ -5,7 +5,7 @@ use super::integrals::{Places, WALL_HEAT};
 use crate::joint::side::Side;
 use crate::joint::side::tap_pressure;
 use crate::loss::Basis;
-use crate::network::{JointKind, Network};
+use crate::network::{JointKind, Meter, Network};
 use crate::part::{Course, Demand};
 use serde::Serialize;
 
@@ -128,6 +128,25 @@ pub struct BranchSummary {
     pub weakest_input: Option<String>,
 }
 
+/// What an air meter reads.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MeterSummary {
+    /// Duct in which it sits.
+    pub part: String,
+    /// Where [m from the duct's first end].
+    pub at: f64,
+    /// Bore of the section there [m].
+    pub bore: f64,
+    /// Bore of the tube in which it was calibrated [m].
+    pub calibrated_bore: f64,
+    /// Mean mass flow past it, along the duct [kg/s].
+    pub mass_flow: f64,
+    /// Mean of what it reads [kg/s].
+    pub reading: f64,
+    /// Reading over flow.
+    pub ratio: f64,
+}
+
 /// Balances of a whole run.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Totals {
@@ -156,6 +175,8 @@ pub struct Summary {
     pub free_stream_total_pressure: f64,
     /// The branches, in the order of the case.
     pub branches: Vec<BranchSummary>,
+    /// The air meters, in the order of the case.
+    pub meters: Vec<MeterSummary>,
     /// Balances.
     pub totals: Totals,
 }
@@ -201,6 +222,7 @@ impl Summary {
             dynamic_pressure: free_stream.dynamic_pressure(&network.gas),
             free_stream_total_pressure: free_stream.total_pressure(&network.gas),
             branches,
+            meters: meters(network, readings),
             totals: totals(network, readings),
         }
     }
@@ -314,6 +336,24 @@ fn describe(demand: &Demand, course: &Course) -> String {
 /// Grams a second to a tenth of a milligram, without the rounding of the conversion.
 fn grams(flow: f64) -> f64 {
     (1e7 * flow).round() / 1e4
+}
+
+fn meters(network: &Network, readings: &Readings) -> Vec<MeterSummary> {
+    let duration = readings.window.to - readings.window.from;
+    let meters = network.meters.iter().zip(Places::of(network).meters);
+    let summary = |(meter, place): (&Meter, usize)| {
+        let [mass_flow, reading] = [0, 1].map(|kind| readings.integrals[place + kind] / duration);
+        MeterSummary {
+            part: network.ducts[meter.duct.0].clone(),
+            at: meter.law.at,
+            bore: meter.law.bore(),
+            calibrated_bore: meter.law.calibrated_bore(),
+            mass_flow,
+            reading,
+            ratio: reading / mass_flow,
+        }
+    };
+    meters.map(summary).collect()
 }
 
 fn totals(network: &Network, readings: &Readings) -> Totals {

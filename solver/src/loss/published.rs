@@ -8,7 +8,7 @@ use crate::gas::Gas;
 pub struct PublishedSpread {
     /// The law, one of [`LAWS`]: two losses of the same law err together.
     pub law: &'static str,
-    /// One standard deviation over the loss. What a source gives as `+-` is taken for that.
+    /// One standard deviation over the loss; of a recovery, itself. What a source gives as `+-` is taken for that.
     pub relative: f64,
     /// Who says so.
     pub source: &'static str,
@@ -26,6 +26,13 @@ pub const LAWS: &[&str] = &[
     "wire mesh",
     "perforated plate",
     "orifice plate",
+    "wye",
+    "mouth lip",
+    "pitot recovery",
+    "protruding recovery",
+    "recovery in a boundary layer",
+    "diverging ramp recovery",
+    "parallel ramp recovery",
 ];
 
 /// Friction of walls.
@@ -42,6 +49,25 @@ pub const BEND: PublishedSpread =
 /// Separation in widening ducts.
 pub const WIDENING: PublishedSpread =
     PublishedSpread { law: "widening", relative: 0.25, source: "Idelchik, Gibson and Rennels lie 25 % apart" };
+
+/// Wyes and tees.
+pub const WYE: PublishedSpread = PublishedSpread {
+    law: "wye",
+    relative: 0.25,
+    source: "Idelchik, Hager, Gardel, Crane and Vazsonyi's momentum balance lie 20 % apart where flows divide, 33 % in a joining branch and \
+             15 to 25 % in a run (root mean square, coefficients above 0.3; their formulas from memory)",
+};
+
+/// Lips of mouths, of this loss in heads: as the flared entry, whose diagram they share.
+#[must_use]
+pub fn lip(heads: f64) -> PublishedSpread {
+    let relative = if heads > 0.0 { (LIP_HEADS / heads).min(MOST_LIP) } else { 0.0 };
+    PublishedSpread { law: "mouth lip", relative, source: "readings of Idelchik's diagram 3-4 lie 0.05 heads apart" }
+}
+
+/// Spread of a lip [heads], and its largest share of the loss: a loss is not negative.
+const LIP_HEADS: f64 = 0.05;
+const MOST_LIP: f64 = 0.5;
 
 /// How far the law of each loss of a network is moved: standard deviations by law.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -64,6 +90,13 @@ impl Deviations {
     pub fn factor(&self, spread: &PublishedSpread) -> f64 {
         let moved = self.0.iter().find(|known| known.0 == spread.law);
         moved.map_or(1.0, |moved| (1.0 + moved.1 * spread.relative).max(0.0))
+    }
+
+    /// What is added to a recovery of this spread: nothing where its law is not moved.
+    #[must_use]
+    pub fn shift(&self, spread: &PublishedSpread) -> f64 {
+        let moved = self.0.iter().find(|known| known.0 == spread.law);
+        moved.map_or(0.0, |moved| moved.1 * spread.relative)
     }
 
     /// `law`, with its loss times the factor of its spread.
@@ -124,6 +157,7 @@ mod tests {
     use crate::loss::entry::{Edge, Entry};
     use crate::loss::orifice::Orifice;
     use crate::loss::screen::{Pattern, Screen};
+    use crate::loss::wye::Wye;
 
     fn handbook() -> Vec<Box<dyn Loss>> {
         let mut elbow = Elbow::new(1.5, 0.12, None);
@@ -150,8 +184,22 @@ mod tests {
             assert!(LAWS.contains(&spread.law) && spread.relative > 0.0 && !spread.source.is_empty(), "{spread:?}");
         }
         assert_eq!(Orifice::plate(0.002, Some(0.65), 0.002).published_spread(), None);
-        for spread in [FRICTION, BEND, WIDENING] {
-            assert!(LAWS.contains(&spread.law));
+        for spread in [FRICTION, BEND, WIDENING, WYE, lip(0.3)] {
+            assert!(LAWS.contains(&spread.law) && spread.relative > 0.0);
+        }
+    }
+
+    #[test]
+    fn a_wye_loses_in_proportion_and_never_makes_pressure() {
+        // A right-angled tee whose branch takes 60 % of the air.
+        let flows = [1.0, -0.6, -0.4];
+        let heads = [1.0, 0.36, 0.16];
+        let lost = |factor: f64, leg: usize| {
+            let wye = Wye::new(&[0.0, std::f64::consts::FRAC_PI_2, 0.0], factor);
+            wye.offset(0, &flows, &heads) - wye.offset(leg, &flows, &heads)
+        };
+        for leg in [1, 2] {
+            assert!((lost(1.25, leg) / lost(1.0, leg) - 1.25).abs() < 1e-12 && lost(0.0, leg).abs() < 1e-12);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::entry::free_edge_coefficient;
 use super::equivalent_diameter;
+use super::published::{self, Deviations};
 use super::table::broken_line;
 use crate::gas::Gas;
 use std::sync::Arc;
@@ -17,8 +18,45 @@ pub struct FreeStream {
     pub speed: f64,
     /// Total temperature [K].
     pub total_temperature: f64,
-    /// Whether it is the car's motion that makes it.
-    pub moves: bool,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+/// Where the air before a mouth comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Source {
+    /// The outside, through which the car moves.
+    Road,
+    /// A fan.
+    Fan,
+    /// A bay of given air, under this pressure.
+    Bay(Beside),
+}
+
+/// Static pressure at a place on a car, which the air stream past the car changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beside {
+    /// Pressure with no air stream [Pa].
+    pub still: f64,
+    /// Rise over the square of the stream's speed [Pa s^2/m^2]: pressure coefficient times half the density.
+    pub per_square: f64,
+    /// Speed of the stream [m/s] where the run does not change it.
+    pub speed: f64,
+}
+
+impl Beside {
+    /// The pressure of air at rest, whatever the car does.
+    #[must_use]
+    pub fn still(pressure: f64) -> Self {
+        Self { still: pressure, per_square: 0.0, speed: 0.0 }
+    }
+
+    /// The pressure [Pa], at another speed of the stream [m/s] where the run changes that.
+    #[must_use]
+    pub fn pressure(&self, speed: Option<f64>) -> f64 {
+        let speed = speed.unwrap_or(self.speed);
+        self.still + self.per_square * speed * speed
+    }
 }
 
 impl FreeStream {
@@ -26,20 +64,23 @@ impl FreeStream {
     #[must_use]
     pub fn road(gas: &Gas, pressure: f64, temperature: f64, speed: f64) -> Self {
         let total_temperature = temperature + 0.5 * speed * speed / gas.heat_capacity;
-        Self { pressure, temperature, speed, total_temperature, moves: true }
+        Self { pressure, temperature, speed, total_temperature, source: Source::Road }
     }
 
-    /// Air that a fan blows at `speed` [m/s] at the share `coverage` of a mouth, on a car at rest. What the fan adds to the energy of the
-    /// air is not added here: the temperature of the room is measured with the fan on.
+    /// Air of `blown` [K] that a fan blows at `speed` [m/s] at the share `coverage` of a mouth in a room of `temperature` [K], on a car at
+    /// rest. The mouth takes the mean over its area (common practice, no source). What the fan adds to the energy of the air is not added
+    /// here: its temperature is measured with the fan on.
     #[must_use]
-    pub fn fan(pressure: f64, temperature: f64, speed: f64, coverage: f64) -> Self {
-        Self { pressure, temperature, speed: speed * coverage, total_temperature: temperature, moves: false }
+    pub fn fan(pressure: f64, temperature: f64, blown: f64, speed: f64, coverage: f64) -> Self {
+        let mean = temperature + coverage * (blown - temperature);
+        Self { pressure, temperature: mean, speed: speed * coverage, total_temperature: mean, source: Source::Fan }
     }
 
-    /// Air at rest before a mouth at rest, such as that of a bay.
+    /// Air at rest in a bay, of `temperature` [K].
     #[must_use]
-    pub fn still(pressure: f64, temperature: f64) -> Self {
-        Self { pressure, temperature, speed: 0.0, total_temperature: temperature, moves: false }
+    pub fn bay(beside: Beside, temperature: f64) -> Self {
+        let (pressure, source) = (beside.pressure(None), Source::Bay(beside));
+        Self { pressure, temperature, speed: 0.0, total_temperature: temperature, source }
     }
 
     /// Total pressure [Pa]: isentropic stagnation.
@@ -67,6 +108,8 @@ pub struct Opening<'a> {
     pub recovery: &'a [(f64, f64)],
     /// Radius of the lip [m].
     pub lip_radius: f64,
+    /// How far the published law of the lip is moved.
+    pub deviations: &'a Deviations,
 }
 
 /// A mouth with the air before it: what it offers to the tract.
@@ -96,6 +139,7 @@ impl MouthAir {
         let faces = !opening.recovery.is_empty();
         let (stream_total_pressure, stream_speed) =
             if faces { (stream.total_pressure(gas), stream.speed) } else { (static_pressure, 0.0) };
+        let lip = free_edge_coefficient(opening.lip_radius / equivalent_diameter(opening.area));
         Self {
             static_pressure,
             stream_total_pressure,
@@ -105,17 +149,24 @@ impl MouthAir {
             stream: *stream,
             pressure_coefficient: opening.pressure_coefficient,
             area: opening.area,
-            lip_coefficient: free_edge_coefficient(opening.lip_radius / equivalent_diameter(opening.area)),
+            lip_coefficient: lip * opening.deviations.factor(&published::lip(lip)),
         }
     }
 
-    /// The same mouth when the car moves through the same air at `speed` [m/s]; a mouth in a fan's air or in a bay stays as it is.
+    /// Where its air comes from.
+    #[must_use]
+    pub fn source(&self) -> Source {
+        self.stream.source
+    }
+
+    /// The same mouth when the car moves through the same air at `speed` [m/s]; a mouth in a fan's air stays as it is.
     #[must_use]
     pub fn at_speed(&self, gas: &Gas, speed: f64) -> Self {
-        if !self.stream.moves {
-            return self.clone();
-        }
-        let stream = FreeStream::road(gas, self.stream.pressure, self.stream.temperature, speed);
+        let stream = match self.stream.source {
+            Source::Fan => return self.clone(),
+            Source::Road => FreeStream::road(gas, self.stream.pressure, self.stream.temperature, speed),
+            Source::Bay(beside) => FreeStream::bay(Beside { speed, ..beside }, self.stream.temperature),
+        };
         let static_pressure = stream.pressure + self.pressure_coefficient * stream.dynamic_pressure(gas);
         let (stream_total_pressure, stream_speed) =
             if self.recovery.is_empty() { (static_pressure, 0.0) } else { (stream.total_pressure(gas), stream.speed) };
@@ -177,11 +228,15 @@ impl MouthAir {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::sync::LazyLock;
 
     const SCOOP: [(f64, f64); 4] = [(0.0, 0.98), (0.4, 0.97), (0.8, 0.95), (1.0, 0.92)];
 
+    static AS_PUBLISHED: LazyLock<Deviations> = LazyLock::new(Deviations::default);
+
     fn scoop(recovery: &[(f64, f64)], pressure_coefficient: f64) -> Opening<'_> {
-        Opening { area: 0.013, pressure_coefficient, recovery, lip_radius: 0.004 }
+        let deviations = &*AS_PUBLISHED;
+        Opening { area: 0.013, pressure_coefficient, recovery, lip_radius: 0.004, deviations }
     }
 
     #[test]
@@ -221,12 +276,24 @@ mod tests {
     fn a_sharp_mouth_at_standstill_loses_one_head() {
         let gas = Gas::dry_air();
         let opening = Opening { lip_radius: 0.0, ..scoop(&[], 0.0) };
-        let air = MouthAir::new(&gas, &FreeStream::still(1e5, 300.0), &opening);
+        let air = MouthAir::new(&gas, &FreeStream::bay(Beside::still(1e5), 300.0), &opening);
         let density = 1e5 / (gas.gas_constant * 300.0);
         let speed = 0.05 / (density * opening.area);
         let lost = 1e5 - air.supply(&gas, 0.05, 300.0);
         // 3.3 m/s: compressibility below 1e-4.
         assert!((lost / (0.5 * density * speed * speed) - 1.0).abs() < 1e-3, "{lost}");
+    }
+
+    #[test]
+    fn a_lip_loses_as_much_more_as_its_law_is_moved() {
+        let gas = Gas::dry_air();
+        let moved = Deviations::new(|law| if law == "mouth lip" { 2.0 } else { 0.0 });
+        let lost = |deviations: &Deviations| {
+            let opening = Opening { lip_radius: 0.0, deviations, ..scoop(&[], 0.0) };
+            1e5 - MouthAir::new(&gas, &FreeStream::bay(Beside::still(1e5), 300.0), &opening).supply(&gas, 0.01, 300.0)
+        };
+        // A sharp lip: one head, of which two standard deviations are a tenth.
+        assert!((lost(&moved) / lost(&AS_PUBLISHED) - 1.1).abs() < 1e-4);
     }
 
     #[test]
@@ -261,9 +328,31 @@ mod tests {
     #[test]
     fn a_dyno_fan_gives_ram_without_warming_the_air() {
         let gas = Gas::dry_air();
-        let stream = FreeStream::fan(1e5, 300.0, 12.0, 0.5);
+        let stream = FreeStream::fan(1e5, 300.0, 300.0, 12.0, 0.5);
         assert!((stream.speed - 6.0).abs() < 1e-12);
         assert!((stream.total_temperature - 300.0).abs() < 1e-12);
         assert!(stream.total_pressure(&gas) > 1e5);
+        let cool = FreeStream::fan(1e5, 312.0, 300.0, 12.0, 0.75);
+        assert!((cool.total_temperature - 303.0).abs() < 1e-12, "a quarter of it takes the room's air");
+    }
+
+    #[test]
+    fn a_mouth_moves_with_the_car_as_one_that_is_built_at_that_speed() {
+        let gas = Gas::dry_air();
+        let density = 1e5 / (gas.gas_constant * 300.0);
+        let bay = |speed| Beside { still: 1e5, per_square: 0.5 * density * 0.3, speed };
+        for (at, other) in [
+            (FreeStream::road(&gas, 1e5, 300.0, 20.0), FreeStream::road(&gas, 1e5, 300.0, 60.0)),
+            (FreeStream::bay(bay(20.0), 330.0), FreeStream::bay(bay(60.0), 330.0)),
+        ] {
+            for recovery in [&SCOOP[..], &[]] {
+                let [at, other] = [at, other].map(|stream| MouthAir::new(&gas, &stream, &scoop(recovery, 0.2)));
+                assert!(at != other && at.at_speed(&gas, 60.0) == other, "{other:?}");
+            }
+        }
+        // 0.3 of half rho V^2, V = 60 m/s, rho of the ideal gas at 300 K and 1 bar.
+        assert!((bay(0.0).pressure(Some(60.0)) - 1e5 - 0.3 * 0.5 * density * 3600.0).abs() < 1e-9);
+        let fan = MouthAir::new(&gas, &FreeStream::fan(1e5, 300.0, 300.0, 12.0, 1.0), &scoop(&SCOOP, 0.2));
+        assert_eq!(fan.at_speed(&gas, 60.0), fan);
     }
 }

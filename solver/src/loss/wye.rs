@@ -73,17 +73,20 @@ pub struct Wye {
     legs: usize,
     /// Turns, [from * legs + into].
     turns: Vec<Turn>,
+    /// Factor on all falls of total pressure between legs.
+    factor: f64,
 }
 
 impl Wye {
     /// A wye whose first leg is the trunk; `angles` [rad], one a leg, say by how much air from the trunk is turned on its way into each
-    /// leg. The trunk's own entry is not used: it points backwards.
+    /// leg. The trunk's own entry is not used: it points backwards. Every fall of total pressure between legs is taken times `factor`, one
+    /// unless the published law is moved; not negative, it leaves the dissipation so.
     #[must_use]
-    pub fn new(angles: &[f64]) -> Self {
+    pub fn new(angles: &[f64], factor: f64) -> Self {
         let direction = |leg: usize| if leg == 0 { PI } else { angles[leg] };
         let legs = angles.len();
         let turns = (0..legs * legs).map(|pair| Turn::new(direction(pair / legs), direction(pair % legs))).collect();
-        Self { legs, turns }
+        Self { legs, turns, factor }
     }
 
     /// Total pressure of `leg` above the wye's reference pressure [Pa].
@@ -106,7 +109,7 @@ impl Wye {
             }
             offset += flows[from] / inflow * heads_share;
         }
-        offset
+        self.factor * offset
     }
 
     /// Heads of the stream from leg `from` that press on `leg` because other legs turn that stream.
@@ -137,9 +140,9 @@ mod tests {
         let heads = [1.0, (q / area) * (q / area), (1.0 - q) * (1.0 - q)];
         // Trunk: the common leg where streams divide, the run where they join.
         let (wye, order, sign) = if joining {
-            (Wye::new(&[0.0, PI - angle, 0.0]), [2, 1, 0], -1.0)
+            (Wye::new(&[0.0, PI - angle, 0.0], 1.0), [2, 1, 0], -1.0)
         } else {
-            (Wye::new(&[0.0, angle, 0.0]), [0, 1, 2], 1.0)
+            (Wye::new(&[0.0, angle, 0.0], 1.0), [0, 1, 2], 1.0)
         };
         let (mut leg_flows, mut leg_heads) = ([0.0; 3], [0.0; 3]);
         for ((leg, flow), head) in order.into_iter().zip([1.0, -q, q - 1.0]).zip(heads) {
@@ -199,7 +202,8 @@ mod tests {
     }
 
     fn shapes() -> Vec<Wye> {
-        let degrees = |angles: &[f64]| Wye::new(&angles.iter().map(|angle| angle * PI / 180.0).collect::<Vec<_>>());
+        let degrees =
+            |angles: &[f64]| Wye::new(&angles.iter().map(|angle| angle * PI / 180.0).collect::<Vec<_>>(), 1.0);
         [30.0, 45.0, 60.0, 90.0]
             .into_iter()
             .flat_map(|angle| [degrees(&[0.0, 0.0, angle]), degrees(&[0.0, angle, -angle])])
@@ -257,7 +261,7 @@ mod tests {
 
     #[test]
     fn a_symmetrical_wye_treats_both_legs_alike() {
-        let wye = Wye::new(&[0.0, 0.6, -0.6]);
+        let wye = Wye::new(&[0.0, 0.6, -0.6], 1.0);
         for flows in [[1.0, -0.5, -0.5], [-1.0, 0.5, 0.5]] {
             let heads = [1.0, 0.36, 0.36];
             let (left, right) = (wye.offset(1, &flows, &heads), wye.offset(2, &flows, &heads));
@@ -267,7 +271,7 @@ mod tests {
 
     #[test]
     fn serves_four_legs_and_rest() {
-        let wye = Wye::new(&[0.0, 0.5, 0.0, -0.5]);
+        let wye = Wye::new(&[0.0, 0.5, 0.0, -0.5], 1.0);
         assert!(wye.offset(2, &[0.0; 4], &[0.0; 4]).abs() < 1e-300);
         let (flows, heads) = ([1.0, -0.4, -0.3, -0.3], [1.0, 0.4, 0.3, 0.3]);
         let dissipation: f64 = (0..4).map(|leg| flows[leg] * wye.offset(leg, &flows, &heads)).sum();

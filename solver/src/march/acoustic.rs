@@ -250,7 +250,7 @@ impl<'a> Acoustic<'a> {
             let taken = if self.hancock { self.hancock(step) } else { self.runge_kutta(step, stop) };
             match taken {
                 Ok(()) => {
-                    self.integrals.accept(&self.work);
+                    self.integrals.accept(self.network, &self.work);
                     self.clock.advance(step, stop);
                     self.counters.shortest = self.counters.shortest.min(step);
                     self.counters.longest = self.counters.longest.max(step);

@@ -16,6 +16,7 @@ fn round(at: f64, diameter: f64) -> CrossSection {
 
 fn duct(length: f64, diameter: f64) -> Duct {
     Duct {
+        air_meter: None,
         length,
         sections: vec![round(0.0, diameter)],
         bends: Vec::new(),
@@ -40,6 +41,7 @@ fn mouth(area: f64) -> Part {
         from: None,
         pressure_coefficient: 0.0,
         recovery: Vec::new(),
+        published: None,
         lip_radius: 0.05,
         radiation: None,
         basis: Basis::Assumed("test".into()),

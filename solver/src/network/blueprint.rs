@@ -21,6 +21,8 @@ pub struct Outside {
 pub struct Fan {
     /// Speed of its air [m/s].
     pub speed: f64,
+    /// Temperature of its air [K]; the outside's where nothing else is said.
+    pub temperature: Option<f64>,
     /// Mouths that it reaches, with the share of each that it covers.
     pub reaches: Vec<(String, f64)>,
 }

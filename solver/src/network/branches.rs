@@ -55,15 +55,6 @@ impl Network {
         FreeStream::road(&self.gas, self.outside.pressure, self.outside.temperature, self.stream.speed)
     }
 
-    /// Highest total temperature that air of the outside can have by its speed, of the road or of a fan [K]; what is warmer comes from
-    /// a bay.
-    #[must_use]
-    pub fn warmest_stream(&self) -> f64 {
-        let speed = self.stream.fan.as_ref().map_or(self.stream.speed, |fan| fan.speed.max(self.stream.speed));
-        let warmest = self.outside.temperature + 0.5 * speed * speed / self.gas.heat_capacity;
-        warmest * (1.0 + 1e-9)
-    }
-
     /// Numbers of the joints that lead to a draw, in the order of the case.
     #[must_use]
     pub fn draws(&self) -> Vec<usize> {

@@ -33,6 +33,7 @@ use crate::error::RunError;
 use crate::flow::{Arena, DuctId, End, EndState, Fault};
 use crate::gas::Gas;
 use crate::joint::{Jet, View, VolumeState};
+use crate::part::AirMeter;
 
 /// A joint that could not be balanced.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,6 +69,8 @@ pub struct Network {
     pub joints: Vec<NetworkJoint>,
     /// Names of the places where air can enter, the initial air first: the origin tags, in the order of the share rows.
     pub origins: Vec<String>,
+    /// Air meters.
+    pub meters: Vec<Meter>,
     /// Walls, shields and hot parts, and the bays that they stand in.
     pub thermal: Thermal,
     /// The powertrain behind the draws, where there is one.
@@ -78,6 +81,25 @@ pub struct Network {
     pub defaults: Vec<DefaultLoss>,
     /// Names of all parts in the order of the case.
     pub part_order: Vec<String>,
+}
+
+/// An air meter in its duct.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Meter {
+    /// The duct.
+    pub duct: DuctId,
+    /// Face of its cells that is nearest to the meter.
+    pub face: usize,
+    /// What it reads.
+    pub law: AirMeter,
+}
+
+impl Meter {
+    /// Mass flow past it along the duct [kg/s].
+    #[must_use]
+    pub fn flow(&self, network: &Network, work: &Work) -> f64 {
+        network.arena.face_flows(&work.cells, self.duct).mass[self.face]
+    }
 }
 
 /// Working memory of one evaluation. Allocated once; no step allocates.
@@ -297,9 +319,15 @@ impl Network {
             volumes,
             jets,
             radiation: &y[self.layout.radiation(0)..],
-            road_speed: powertrain.and_then(|(train, states)| train.air_speed(states)),
+            road_speed: self.road_speed(y),
             powertrain,
         }
+    }
+
+    /// Speed of the air that the car meets [m/s], where the run changes it.
+    #[must_use]
+    pub fn road_speed(&self, y: &[f64]) -> Option<f64> {
+        self.drive.as_ref().and_then(|drive| drive.powertrain.air_speed(self.drive_states(y)))
     }
 
     /// Fastest change in the network [1/s]: signals over cells, volumes over their openings, inertances over volumes, radiating ends. A

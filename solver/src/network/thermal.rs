@@ -41,6 +41,13 @@ pub enum Air {
         /// Speed along the surface [m/s].
         speed: f64,
     },
+    /// The outside's, along a car that moves through it.
+    Outside {
+        /// Temperature [K].
+        temperature: f64,
+        /// Speed along the surface [m/s] where the run does not change it.
+        speed: f64,
+    },
 }
 
 /// What stands against the air of a bay: a surface of a node, or a core of given temperature.
@@ -325,6 +332,10 @@ impl Network {
                 (work.volumes[volume].temperature, Holder::Volume(volume), self.bay_speed(bay, work))
             }
             Air::Given { temperature, speed } => (temperature, Holder::Film(number, temperature), speed),
+            Air::Outside { temperature, speed } => {
+                let speed = self.road_speed(y).map_or(speed, f64::abs);
+                (temperature, Holder::Film(number, temperature), speed)
+            }
         };
         match film.surface {
             Surface::Node { node, before, area, length, exposure } => {

@@ -1,6 +1,9 @@
 //! A duct: a part with length, solved in x and t.
 
-use super::{Clad, CrossSection, Edge, Kind, Part, clad, edge, exactly_one, optional, required, rising, section};
+use super::{
+    AirMeter, Clad, CrossSection, Edge, Kind, Part, air_meter, clad, edge, exactly_one, optional, required, rising,
+    section,
+};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::loss::table::broken_line;
 use crate::loss::{Basis, equivalent_diameter};
@@ -52,6 +55,8 @@ pub struct Duct {
     pub inlet: Edge,
     /// Edge at the last end.
     pub outlet: Edge,
+    /// An air meter in it.
+    pub air_meter: Option<AirMeter>,
     /// Cell length that this duct asks for [m].
     pub cell: Option<f64>,
     /// Where the friction comes from.
@@ -164,6 +169,12 @@ pub(super) const KIND: Kind = Kind {
             "sharp",
             "edge of the last end, where it stands on a volume or outside",
         ),
+        optional(
+            "air_meter",
+            Value::Map(air_meter::KEYS),
+            "none",
+            "a heated film or wire in it, which reads by the mass flux at its place",
+        ),
         optional("cell", Value::Quantity(Dimension::Length, Range::Positive), "that of the run", "cell length"),
     ],
     read,
@@ -179,6 +190,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let (wall_temperature, wall_heat, clad) = read_wall(fields)?;
     let friction_factor = fields.si("friction_factor");
     let (sections, bends) = (sections?, bends?);
+    let air_meter = air_meter::read(fields, length?, &sections).ok()?;
     Some(Part::Duct(Duct {
         length: length?,
         friction_basis: friction_basis(friction_factor),
@@ -194,6 +206,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         clad,
         inlet: inlet?,
         outlet: outlet?,
+        air_meter,
         cell: fields.si("cell"),
     }))
 }

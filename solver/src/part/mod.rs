@@ -3,6 +3,7 @@
 //! A kind says which keys it has ([`Kind::keys`]), reads them ([`Kind::read`]) and gives the network a [`Part`]. The slice [`KINDS`]
 //! feeds the parser, the help, the schema and the tests that run every kind through the same checks.
 
+mod air_meter;
 mod bay;
 mod clad;
 mod course;
@@ -27,6 +28,7 @@ mod vent;
 mod wall;
 mod wye;
 
+pub use air_meter::AirMeter;
 pub use bay::{Bay, BayAir, StoredBay};
 pub use clad::{Clad, Stand};
 pub use course::Course;

@@ -4,6 +4,7 @@ use super::{Kind, Part, optional, required};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::gas::Gas;
 use crate::loss::Basis;
+use crate::loss::published::{Deviations, PublishedSpread};
 use crate::loss::ram::{FreeStream, MouthAir, Opening};
 use crate::quantity::Dimension;
 
@@ -28,6 +29,8 @@ pub struct Mouth {
     /// Share of the local dynamic pressure that it recovers over inner velocity / road speed; empty for a mouth that does not
     /// face the air stream.
     pub recovery: Vec<(f64, f64)>,
+    /// How far the published values of that recovery lie apart, where it is one of a common form.
+    pub published: Option<PublishedSpread>,
     /// Radius of the lip [m].
     pub lip_radius: f64,
     /// How sound leaves through it; `None` for an ideal end, which holds its pressure.
@@ -37,14 +40,18 @@ pub struct Mouth {
 }
 
 impl Mouth {
-    /// What the mouth offers in `stream`.
+    /// What the mouth offers in `stream`, its published laws moved by `deviations`.
     #[must_use]
-    pub fn air(&self, gas: &Gas, stream: &FreeStream) -> MouthAir {
+    pub fn air(&self, gas: &Gas, stream: &FreeStream, deviations: &Deviations) -> MouthAir {
+        let shift = self.published.map_or(0.0, |spread| deviations.shift(&spread));
+        let recovery: Vec<_> =
+            self.recovery.iter().map(|(ratio, share)| (*ratio, (share + shift).clamp(0.0, 1.0))).collect();
         let opening = Opening {
             area: self.area,
             pressure_coefficient: self.pressure_coefficient,
-            recovery: &self.recovery,
+            recovery: &recovery,
             lip_radius: self.lip_radius,
+            deviations,
         };
         MouthAir::new(gas, stream, &opening)
     }
@@ -122,6 +129,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         from,
         pressure_coefficient,
         recovery: Vec::new(),
+        published: None,
         lip_radius,
         radiation,
         basis,

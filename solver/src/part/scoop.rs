@@ -4,6 +4,7 @@ use super::mouth::{AREA, LIP_RADIUS, Mouth, OpenEnd, PRESSURE_COEFFICIENT, radia
 use super::{Kind, Part, exactly_one, optional, required, rising};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::loss::Basis;
+use crate::loss::published::PublishedSpread;
 use crate::quantity::Dimension;
 
 /// Steepest rise of recovery over speed ratio that a curve may have. Above it the total pressure would rise with flow at a
@@ -11,17 +12,30 @@ use crate::quantity::Dimension;
 const STEEPEST_RISE: f64 = 2.0;
 
 /// Recovery over speed ratio by form. NACA ACR 5I20 (1945), RM A7I30 (1948), TN 2323 (1951) and Hoerner, Fluid-Dynamic Drag (1965),
-/// chapter 9; all quoted from memory, within 0.03 to 0.1.
-const FORMS: [(&str, &[(f64, f64)]); 5] = [
-    ("pitot", &[(0.0, 1.0), (0.5, 0.995), (1.0, 0.98)]),
-    ("protruding", &[(0.0, 0.98), (0.4, 0.97), (0.8, 0.95), (1.0, 0.92)]),
-    ("protruding_in_boundary_layer", &[(0.4, 0.75), (0.8, 0.78), (1.0, 0.78)]),
+/// chapter 9; all quoted from memory, with the band in which their measurements lie.
+const FORMS: [(&str, &[(f64, f64)], PublishedSpread); 5] = [
+    ("pitot", &[(0.0, 1.0), (0.5, 0.995), (1.0, 0.98)], banded("pitot recovery", 0.01)),
+    ("protruding", &[(0.0, 0.98), (0.4, 0.97), (0.8, 0.95), (1.0, 0.92)], banded("protruding recovery", 0.04)),
+    (
+        "protruding_in_boundary_layer",
+        &[(0.4, 0.75), (0.8, 0.78), (1.0, 0.78)],
+        banded("recovery in a boundary layer", 0.1),
+    ),
     (
         "flush_diverging_ramp",
         &[(0.0, 0.55), (0.2, 0.75), (0.4, 0.88), (0.6, 0.92), (0.7, 0.92), (0.8, 0.90), (1.0, 0.84), (1.2, 0.76)],
+        banded("diverging ramp recovery", 0.05),
     ),
-    ("flush_parallel_ramp", &[(0.4, 0.70), (0.6, 0.74), (0.8, 0.72), (1.0, 0.68)]),
+    (
+        "flush_parallel_ramp",
+        &[(0.4, 0.70), (0.6, 0.74), (0.8, 0.72), (1.0, 0.68)],
+        banded("parallel ramp recovery", 0.08),
+    ),
 ];
+
+const fn banded(law: &'static str, band: f64) -> PublishedSpread {
+    PublishedSpread { law, relative: band, source: "NACA reports and Hoerner, bands from memory" }
+}
 
 const CURVE: &[Key] = &[
     required(
@@ -81,11 +95,13 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let flush = fields.word("form").is_some_and(|form| form.starts_with("flush"));
     let radiation = read_radiation(fields, if flush { OpenEnd::Flanged } else { OpenEnd::Unflanged });
     let (recovery, basis) = recovery?;
+    let form = fields.word("form").and_then(|word| FORMS.iter().find(|(name, ..)| *name == word));
     Some(Part::Mouth(Mouth {
         area: area?,
         from: None,
         pressure_coefficient,
         recovery,
+        published: form.map(|form| form.2),
         lip_radius,
         radiation,
         basis: Basis::Assumed(basis),
@@ -101,7 +117,7 @@ fn read_recovery(fields: &Fields<'_>) -> Option<(Vec<(f64, f64)>, String)> {
         }
         "form" => {
             let word = fields.word("form")?;
-            let (_, curve) = FORMS.iter().find(|(name, _)| *name == word)?;
+            let (_, curve, _) = FORMS.iter().find(|(name, ..)| *name == word)?;
             Some((curve.to_vec(), format!("recovery of a {word} inlet, NACA reports quoted from memory")))
         }
         _ => Some((read_curve(&fields.map("recovery_curve")?)?, "recovery curve as given".to_owned())),
@@ -142,11 +158,12 @@ mod tests {
 
     #[test]
     fn the_forms_are_usable_curves_and_the_words_are_theirs() {
-        for (name, curve) in FORMS {
+        for (name, curve, spread) in FORMS {
+            assert!(crate::loss::published::LAWS.contains(&spread.law) && spread.relative > 0.0);
             assert!(curve.windows(2).all(|pair| pair[0].0 < pair[1].0), "{name}");
             assert!(curve.iter().all(|point| (0.0..=1.0).contains(&point.1)), "{name}");
         }
         let form = KIND.keys.iter().find(|key| key.name == "form").map(|key| key.value);
-        assert!(matches!(form, Some(Value::Word(words)) if words.iter().eq(FORMS.iter().map(|(name, _)| name))));
+        assert!(matches!(form, Some(Value::Word(words)) if words.iter().eq(FORMS.iter().map(|(name, ..)| name))));
     }
 }

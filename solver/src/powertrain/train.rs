@@ -50,6 +50,8 @@ pub struct Surroundings {
     pub pressure: f64,
     /// Temperature of the outside [K].
     pub temperature: f64,
+    /// Temperature of the air that cools the charge [K].
+    pub cooling: f64,
     /// Speed of the air that cools the charge where the run does not change it: the fan's, or that which the car meets [m/s].
     pub fan: f64,
     /// What road and air do to the vehicle.

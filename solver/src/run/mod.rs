@@ -7,7 +7,9 @@ mod reading;
 mod rows;
 mod soak;
 
-pub use power::{Direction, EngineFigures, TurboFigures, directions, engine_at, response_time, roll_on_time};
+pub use power::{
+    Direction, EngineFigures, RESPONDED, TurboFigures, directions, engine_at, response_time, roll_on_time,
+};
 pub use reading::{Reading, read_summary};
 pub use soak::{BACK_WITHIN, DrawPhase, PhaseFigures, WallFigures};
 

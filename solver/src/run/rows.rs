@@ -348,6 +348,13 @@ fn integral_names(network: &Network) -> Vec<String> {
     names.extend(network.volumes.iter().map(|volume| format!("{}: wall heat, J", volume.name)));
     names.push("heat from beyond into walls and bays, J".to_owned());
     names.push("heat that passed there either way, J".to_owned());
+    for meter in &network.meters {
+        let duct = &network.ducts[meter.duct.0];
+        names.extend([
+            format!("{duct}: mass past the air meter, kg"),
+            format!("{duct}: mass that the air meter reads, kg"),
+        ]);
+    }
     names
 }
 

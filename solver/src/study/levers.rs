@@ -12,8 +12,10 @@ use crate::loss::Deviations;
 pub const STEP: f64 = 0.002;
 /// Share of each value within which gains are sought, when nobody asks for another.
 pub const WITHIN: f64 = 0.1;
-/// Change of the aim inside the bounds, over its size, that is taken for none: some ten times what the steady solver may leave.
+/// Change of the aim inside the bounds, over its size, that is taken for none: some ten times what the steady solver may leave; and the same
+/// for the time of a roll-on, in which the lengths of steps leave some 1e-7.
 const NOTHING: f64 = 1e-7;
+const NOTHING_IN_TIME: f64 = 1e-5;
 /// Step of a field that is zero, over that of the workshop.
 const STEP_FROM_ZERO: f64 = 0.1;
 
@@ -156,7 +158,8 @@ impl Levers {
             (Err(why), Err(_)) => return Outcome::Unknown(why.to_string()),
         };
         let width = self.width(number, &step);
-        if (derivative * width).abs() <= NOTHING * self.size() {
+        let nothing = if self.aim == Aim::RollOn { NOTHING_IN_TIME } else { NOTHING };
+        if (derivative * width).abs() <= nothing * self.size() {
             return Outcome::Nothing;
         }
         let (best, gain) = self.best(number, derivative, width, &sides);

@@ -92,7 +92,7 @@ impl Shape {
     /// The law of the solver.
     #[must_use]
     pub fn law(&self) -> Wye {
-        Wye::new(&self.degrees.map(|degrees| degrees * PI / 180.0))
+        Wye::new(&self.degrees.map(|degrees| degrees * PI / 180.0), 1.0)
     }
 
     /// Total pressures of the legs over that of a common datum at these flows, in heads of a unit flow in the first leg.

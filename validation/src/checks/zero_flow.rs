@@ -173,7 +173,9 @@ impl<'a> Sweep<'a> {
 
 /// Whether the flow of a joint is given from outside: that of a wall, an inflow, a draw of a given mass flow.
 fn is_forced(network: &Network, joint: usize) -> bool {
-    matches!(&network.joints[joint].kind, JointKind::Series(series) if series.prescribed(0.0).is_some())
+    let given =
+        |side: &Side| matches!(side, Side::Wall | Side::Inflow { .. } | Side::Draw { demand: Demand::Flow(_), .. });
+    matches!(&network.joints[joint].kind, JointKind::Series(series) if series.sides.iter().any(given))
 }
 
 /// Mass flows [kg/s] from -1e-12 to 1e-12, with zero among them.

@@ -61,6 +61,8 @@ pub(super) struct Layout {
     pub(super) causes: Vec<(String, f64)>,
     /// Where the air came in, and its share.
     pub(super) origins: Vec<(String, f64)>,
+    /// Reading over flow of each air meter, by its duct.
+    pub(super) meters: Vec<(String, f64)>,
 }
 
 /// What the engine makes with a layout.
@@ -142,6 +144,7 @@ impl Layout {
             heat: ledgers.heat.iter().map(|booked| (booked.label.clone(), weighted(branches, booked))).collect(),
             causes: causes(branches),
             origins: origins(branches),
+            meters: opened.summary.meters.iter().map(|meter| (meter.part.clone(), meter.ratio)).collect(),
             draws: ledgers.heads,
         })
     }

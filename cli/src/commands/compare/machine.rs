@@ -60,6 +60,7 @@ fn layout(layout: &Layout) -> Value {
         "heat": named(&layout.heat),
         "causes": named(&layout.causes),
         "origins": named(&layout.origins),
+        "air_meter_ratios": named(&layout.meters),
     })
 }
 
@@ -105,5 +106,6 @@ fn lines(layout: &Layout) -> Vec<(&'static str, String, f64, &'static str)> {
     lines.extend(Class::ALL.map(|class| ("loss", class.key().to_owned(), layout.class(class), "Pa")));
     lines.extend(layout.heat.iter().map(|(cause, rise)| ("heat", cause.clone(), *rise, "K")));
     lines.extend(layout.origins.iter().map(|(origin, share)| ("origin", origin.clone(), *share, "1")));
+    lines.extend(layout.meters.iter().map(|(meter, ratio)| ("air_meter_ratio", meter.clone(), *ratio, "1")));
     lines
 }

@@ -94,6 +94,7 @@ fn table(layouts: &[Layout]) -> Table {
         |share| fixed(100.0 * share, 1),
         TRACE,
     ));
+    rows.extend(meters(layouts));
     rows.push(row("run", &|l| l.outcome.clone()));
     Table { head: Row::new("means over the draws, by flow", layouts.iter().map(|l| l.name.clone()).collect()), rows }
 }
@@ -122,6 +123,23 @@ fn engine(layouts: &[Layout]) -> Vec<Row> {
     if first.response.is_some() {
         let time = |made: &Made| made.response.map_or_else(|| "not reached".to_owned(), |time| fixed(time, 2));
         rows.push(row("to 90 % of the wanted charge, s", &time));
+    }
+    rows
+}
+
+/// What each air meter reads over the true flow, and how that changes against the first layout: what a calibration would have to take back.
+fn meters(layouts: &[Layout]) -> Vec<Row> {
+    let all: Vec<Vec<String>> =
+        layouts.iter().map(|layout| layout.meters.iter().map(|meter| meter.0.clone()).collect()).collect();
+    let ratio = |layout: &Layout, name: &str| layout.meters.iter().find(|meter| meter.0 == name).map(|meter| meter.1);
+    let mut rows = Vec::new();
+    for name in names::merged(&all) {
+        let first = ratio(&layouts[0], &name);
+        let told = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| signed(100.0 * value, 2));
+        let off = |layout| told(ratio(layout, &name).map(|ratio| ratio - 1.0));
+        let change = |layout| told(ratio(layout, &name).zip(first).map(|(ratio, first)| ratio / first - 1.0));
+        rows.push(Row::new(format!("air meter of {name}, off by %"), layouts.iter().map(off).collect()));
+        rows.push(Row::new("  against the first, %", layouts.iter().map(change).collect()));
     }
     rows
 }

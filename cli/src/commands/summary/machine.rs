@@ -79,7 +79,7 @@ pub(super) fn csv(results: &[Opened], out: &mut dyn Write) -> Result<(), Failure
     Ok(csv.flush()?)
 }
 
-/// Branch, quantity, part, what, basis, value and unit of phases, walls and the engine at its last row.
+/// Branch, quantity, part, what, basis, value and unit of phases, walls, air meters and the engine at its last row.
 fn beside_branches(opened: &Opened) -> Result<Vec<[String; 7]>, Failure> {
     let mut lines = Vec::new();
     let mut line = |branch: &str, quantity: &str, part: &str, what: &str, value: f64, unit: &str| {
@@ -108,6 +108,11 @@ fn beside_branches(opened: &Opened) -> Result<Vec<[String; 7]>, Failure> {
         if let Some(depression) = wall.depression {
             line("", "highest_depression", &wall.part, &wall.what, depression, "Pa");
         }
+    }
+    for meter in &opened.summary.meters {
+        line("", "air_meter_flow", &meter.part, "", meter.mass_flow, "kg/s");
+        line("", "air_meter_reading", &meter.part, "", meter.reading, "kg/s");
+        line("", "air_meter_ratio", &meter.part, "reading over flow", meter.ratio, "1");
     }
     if let Some(now) = opened.reading.engine_figures()?.last() {
         line("", "power", "engine", "at the last row", now.power, "W");

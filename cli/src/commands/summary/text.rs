@@ -9,7 +9,7 @@ use crate::print::number::{celsius, fixed, grams, kilopascals, signed, trimmed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH, names, point};
 use tractwright::case::Task;
-use tractwright::ledger::{BranchSummary, LossItem, Summary};
+use tractwright::ledger::{BranchSummary, LossItem, MeterSummary, Summary};
 
 /// Share of the air of an origin below which it is not listed [1].
 const TRACE: f64 = 5e-4;
@@ -64,6 +64,9 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
         paragraph(&mut text, &closures(&summary.branches));
         paragraph(&mut text, &weakest(&summary.branches));
     }
+    for meter in &summary.meters {
+        paragraph(&mut text, &air_meter(meter));
+    }
     text.push_str(&soak::walls(&walls));
     for warning in soak::warnings(&walls) {
         paragraph(&mut text, &warning);
@@ -80,6 +83,19 @@ fn paragraph(text: &mut String, words: &str) {
         text.push_str(&line);
         text.push('\n');
     }
+}
+
+fn air_meter(meter: &MeterSummary) -> String {
+    let [bore, calibrated] = [meter.bore, meter.calibrated_bore].map(|bore| trimmed(1e3 * bore, 1));
+    format!(
+        "Air meter in {}, {} mm from its first end, bore {bore} mm, calibrated in {calibrated} mm: reads {} g/s of {} g/s ({} %). By the mean flux of \
+         the section: profile and swirl are not in it.",
+        meter.part,
+        trimmed(1e3 * meter.at, 1),
+        grams(meter.reading),
+        grams(meter.mass_flow),
+        signed(100.0 * (meter.ratio - 1.0), 2)
+    )
 }
 
 fn title(opened: &Opened) -> String {

@@ -90,6 +90,7 @@ pub(super) fn read(fields: &Fields<'_>, gas: crate::gas::Gas) -> Option<(Powertr
         surroundings: Surroundings {
             pressure: 0.0,
             temperature: 0.0,
+            cooling: 0.0,
             fan: 0.0,
             road: Road { air_density: 0.0, slope: 0.0, wind: 0.0 },
         },
@@ -198,6 +199,7 @@ pub(super) fn at_point(
         surroundings: Surroundings {
             pressure: outside.pressure,
             temperature: outside.temperature,
+            cooling: point.fan.as_ref().and_then(|fan| fan.temperature).unwrap_or(outside.temperature),
             fan: point.fan.as_ref().map_or(point.air_speed(), |fan| fan.speed),
             road: Road { air_density: density, slope: point.slope, wind: point.wind },
         },

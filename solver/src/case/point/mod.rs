@@ -55,6 +55,8 @@ pub struct Phase {
 pub struct Fan {
     /// Speed of its air [m/s].
     pub speed: f64,
+    /// Temperature of its air [K]; the outside's where nothing else is said.
+    pub temperature: Option<f64>,
     /// Mouths that it reaches, with the share of each that it covers.
     pub reaches: Vec<(String, f64)>,
 }
@@ -91,7 +93,9 @@ impl Point {
             speed: fields.si_or("speed", 0.0),
             wind: fields.si_or("wind", 0.0),
             fan: match fields.map("fan") {
-                Some(fan) => Some(Fan { speed: fan.si("speed")?, reaches: reaches(&fan)? }),
+                Some(fan) => {
+                    Some(Fan { speed: fan.si("speed")?, temperature: fan.si("temperature"), reaches: reaches(&fan)? })
+                }
                 None => None,
             },
             slope: fields.si_or("slope", 0.0),

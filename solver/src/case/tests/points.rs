@@ -15,8 +15,14 @@ fn points_know_speed_wind_and_fan() {
     let names: Vec<&str> = case.points.iter().map(|point| point.name.as_str()).collect();
     assert_eq!(names, ["road", "dyno", "half"]);
     assert!((case.points[0].air_speed() - 43.0).abs() < 1e-12);
-    assert_eq!(case.points[1].fan, Some(Fan { speed: 12.0, reaches: vec![("nose".to_owned(), 1.0)] }));
-    assert_eq!(case.points[2].fan, Some(Fan { speed: 12.0, reaches: vec![("nose".to_owned(), 0.5)] }));
+    assert_eq!(
+        case.points[1].fan,
+        Some(Fan { speed: 12.0, temperature: None, reaches: vec![("nose".to_owned(), 1.0)] })
+    );
+    assert_eq!(
+        case.points[2].fan,
+        Some(Fan { speed: 12.0, temperature: None, reaches: vec![("nose".to_owned(), 0.5)] })
+    );
     assert_eq!(case.points[1].location.to_string(), "t.yaml:12:3");
 }
 

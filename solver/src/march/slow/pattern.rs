@@ -2,7 +2,7 @@
 
 use super::unknowns::{Block, Unknowns};
 use crate::flow::{DuctId, End};
-use crate::joint::side::Side;
+use crate::joint::side::{Fed, Side};
 use crate::network::thermal::{Air, Surface, Temperature};
 use crate::network::{JointKind, Network, Place, end_of};
 
@@ -115,7 +115,7 @@ impl Felt {
         }
     }
 
-    /// The powertrain, the joints of its draws, and the mouths that the moving car carries through the air.
+    /// The powertrain, the joints of its draws, and what the moving car carries through the air.
     fn drive(&mut self, network: &Network, unknowns: &Unknowns, senders: &Senders<'_>) {
         let Some(drive) = &network.drive else { return };
         for cause in unknowns.powertrain {
@@ -132,6 +132,11 @@ impl Felt {
         for joint in (0..network.joints.len()).filter(|joint| senders.meets_the_road(*joint)) {
             for effect in senders.effects(joint) {
                 self.note(unknowns.powertrain[0], effect);
+            }
+        }
+        for film in &network.thermal.films {
+            if let (Air::Outside { .. }, Surface::Node { node, .. }) = (film.air, film.surface) {
+                self.note(unknowns.powertrain[0], unknowns.nodes[node]);
             }
         }
     }
@@ -173,7 +178,11 @@ impl Senders<'_> {
     /// Whether joint `index` stands in the air that the car moves through.
     fn meets_the_road(&self, index: usize) -> bool {
         match &self.network.joints[index].kind {
-            JointKind::Series(series) => series.sides.iter().any(|side| matches!(side, Side::Mouth { .. })),
+            JointKind::Series(series) => series.sides.iter().any(|side| match side {
+                Side::Mouth { .. } | Side::Inflow { fed: Fed::Radiator { .. }, .. } => true,
+                Side::Still { beside, .. } => beside.per_square.abs() > 0.0,
+                _ => false,
+            }),
             JointKind::Wye(_) => false,
         }
     }

@@ -9,11 +9,14 @@ use super::linear::Singular;
 use super::transport::{Brought, Flows, Transport};
 use crate::flow::DuctId;
 use crate::joint::side::Side;
+use crate::loss::ram::Source;
 use crate::network::thermal::{Air, Exchange, Holder, Surface};
 use crate::network::{JointKind, Network, OUTSIDE, Work};
 
 /// Root of the warmth that the air has from its own speed against the car.
 const RAM: &str = "ram";
+/// Root of the warmth that a fan's air has over the outside's.
+const FAN: &str = "fan";
 /// Root of the warmth that was there at the start.
 const INITIAL: &str = "initial state";
 /// Root of what no other explains.
@@ -129,7 +132,7 @@ impl Warmth {
             *whole = mass / step * total;
         }
         for brought in transport.brought.clone() {
-            if let Some((root, warmth)) = beyond(network, &brought) {
+            if let Some((root, warmth)) = beyond(network, y, &brought) {
                 sides.add(&root, brought.to, brought.mass_flow * warmth);
             }
         }
@@ -249,8 +252,11 @@ fn add_roots(network: &Network, roots: &mut Vec<String>) {
 fn root_of_side(network: &Network, joint: usize, side: usize, kind: &Side) -> Option<String> {
     let part = || network.joints[joint].parts[side].clone();
     match kind {
-        Side::Mouth { air, .. } if air.total_temperature > network.warmest_stream() => Some(part()),
-        Side::Mouth { .. } => Some(RAM.to_owned()),
+        Side::Mouth { air, .. } => Some(match air.source() {
+            Source::Road => RAM.to_owned(),
+            Source::Fan => FAN.to_owned(),
+            Source::Bay(_) => part(),
+        }),
         Side::Still { .. } if network.joints[joint].parts[side] == OUTSIDE => None,
         Side::Still { .. } | Side::Inflow { .. } | Side::Draw { .. } => Some(part()),
         Side::Duct { .. } | Side::Volume { .. } | Side::Wall => None,
@@ -258,11 +264,11 @@ fn root_of_side(network: &Network, joint: usize, side: usize, kind: &Side) -> Op
 }
 
 /// Root and warmth [K] of a stream from beyond the network.
-fn beyond(network: &Network, brought: &Brought) -> Option<(String, f64)> {
+fn beyond(network: &Network, y: &[f64], brought: &Brought) -> Option<(String, f64)> {
     let JointKind::Series(series) = &network.joints[brought.joint].kind else { return None };
     let side = &series.sides[brought.side];
     let root = root_of_side(network, brought.joint, brought.side, side)?;
-    let warmth = side.given_temperature()? - network.outside.temperature;
+    let warmth = side.given_temperature(&network.gas, network.road_speed(y))? - network.outside.temperature;
     Some((root, warmth))
 }
 

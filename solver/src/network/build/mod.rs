@@ -7,6 +7,7 @@ mod sides;
 mod thermal;
 mod vents;
 
+use super::Meter;
 use super::Network;
 use super::blueprint::Blueprint;
 use super::branches::PlainLink;
@@ -19,6 +20,7 @@ use crate::error::{CaseError, Location, Problem};
 use crate::flow::{Arena, DuctId, DuctMesh, End};
 use crate::joint::side::Side;
 use crate::joint::wye::{MOST_LEGS, WyeJoint};
+use crate::loss::published;
 use crate::loss::wye::Wye as WyeLaw;
 use crate::loss::{Basis, Loss};
 use crate::part::{BayAir, Demand, Part, Vent};
@@ -241,7 +243,7 @@ impl Builder {
             Some(Part::Wye(wye)) => wye.legs.iter().map(|leg| leg.1).collect(),
             _ => Vec::new(),
         };
-        let law = WyeLaw::new(&angles);
+        let law = WyeLaw::new(&angles, self.blueprint.deviations.factor(&published::WYE));
         NetworkJoint {
             parts: ends.iter().map(|leg| leg.2.clone()).collect(),
             losses: vec![NamedLoss {
@@ -254,6 +256,19 @@ impl Builder {
             jet: None,
             place: Place::Unknown(0),
         }
+    }
+
+    /// The air meters, each at the face that is nearest to its place.
+    fn meters(&self) -> Vec<Meter> {
+        let of_duct = |(number, name): (usize, &String)| match self.part(name) {
+            Some(Part::Duct(duct)) => duct.air_meter.map(|law| {
+                let mesh = &self.meshes[number];
+                let face = ((law.at / mesh.cell_length).round() as usize).min(mesh.face_area.len() - 1);
+                Meter { duct: DuctId(number), face, law }
+            }),
+            _ => None,
+        };
+        self.ducts.iter().enumerate().filter_map(of_duct).collect()
     }
 
     /// Refuses an engine with a turbo that no draw feeds.
@@ -297,6 +312,7 @@ impl Builder {
         if !self.problems.is_empty() {
             return self.fail();
         }
+        let meters = self.meters();
         let cell_volumes = self.meshes.iter().map(|mesh| mesh.volume.clone()).collect();
         let mut arena = Arena::new(self.meshes, self.blueprint.gas, self.origins.len(), self.blueprint.scheme);
         let mut links = Vec::new();
@@ -331,6 +347,7 @@ impl Builder {
             volumes: self.volumes,
             joints,
             origins: self.origins,
+            meters,
             thermal,
             drive,
             layout,

@@ -3,8 +3,8 @@
 use super::{Body, Builder};
 use crate::flow::End;
 use crate::joint::radiation::Radiation;
-use crate::joint::side::Side;
-use crate::loss::ram::{FreeStream, MouthAir};
+use crate::joint::side::{Fed, Side};
+use crate::loss::ram::{Beside, FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
 use crate::part::{Bay, BayAir, Course, Demand, Draw, Mouth, OpenEnd, Part};
 
@@ -38,7 +38,8 @@ impl Builder {
                 let area = opening.ok_or_else(no_area)?;
                 *origin = Some(self.origin(first_loss.as_deref().unwrap_or(OUTSIDE)));
                 let outside = self.blueprint.outside;
-                Ok(Side::Still { pressure: outside.pressure, temperature: outside.temperature, area })
+                let beside = Beside::still(outside.pressure);
+                Ok(Side::Still { beside, temperature: outside.temperature, area })
             }
             Body::Terminal(name) => {
                 let name = name.clone();
@@ -58,10 +59,9 @@ impl Builder {
         let outside = self.blueprint.outside;
         match self.part(name) {
             Some(Part::Bay(Bay { air: BayAir::Given(temperature), pressure_coefficient })) => {
-                let pressure = outside.pressure + pressure_coefficient * self.dynamic_pressure();
-                let temperature = *temperature;
+                let (beside, temperature) = (self.beside(*pressure_coefficient), *temperature);
                 *origin = Some(self.origin(first_loss.as_deref().unwrap_or(name)));
-                Ok(Side::Still { pressure, temperature, area: opening.ok_or(no_area)? })
+                Ok(Side::Still { beside, temperature, area: opening.ok_or(no_area)? })
             }
             Some(Part::Mouth(mouth)) => {
                 let kind = mouth.radiation;
@@ -86,17 +86,14 @@ impl Builder {
             Some(Part::Inflow(inflow)) => {
                 let inflow = inflow.clone();
                 *origin = Some(self.origin(name));
-                Ok(Side::Inflow { flow: inflow.flow, temperature: inflow.temperature, course: inflow.course })
+                let fed = Fed::Given { flow: inflow.flow, temperature: inflow.temperature };
+                Ok(Side::Inflow { fed, course: inflow.course })
             }
             Some(Part::Radiator(radiator)) => {
                 let (radiator, speed) = (*radiator, self.blueprint.stream.speed);
                 *origin = Some(self.origin(name));
-                let heat_capacity = self.blueprint.gas.heat_capacity;
-                Ok(Side::Inflow {
-                    flow: radiator.flow(speed),
-                    temperature: radiator.temperature_behind(speed, outside.temperature, heat_capacity),
-                    course: Course::Steady,
-                })
+                let fed = Fed::Radiator { radiator, speed, outside: outside.temperature };
+                Ok(Side::Inflow { fed, course: Course::Steady })
             }
             Some(Part::Wall) => Ok(Side::Wall),
             _ => Err((format!("`{name}`"), "a part that air can end in".into())),
@@ -109,8 +106,7 @@ impl Builder {
         let air = match &mouth.from {
             Some(bay) => match self.part(bay) {
                 Some(Part::Bay(Bay { air: BayAir::Given(temperature), pressure_coefficient })) => {
-                    let pressure = outside.pressure + pressure_coefficient * self.dynamic_pressure();
-                    FreeStream::still(pressure, *temperature)
+                    FreeStream::bay(self.beside(*pressure_coefficient), *temperature)
                 }
                 Some(Part::Bay(_)) => {
                     let found = format!("`from: {bay}` in `{name}`, a bay whose air is stored");
@@ -121,12 +117,15 @@ impl Builder {
             None => match &stream.fan {
                 None => road(),
                 Some(fan) => match fan.reaches.iter().find(|reached| reached.0 == name) {
-                    Some((_, coverage)) => FreeStream::fan(outside.pressure, outside.temperature, fan.speed, *coverage),
+                    Some((_, coverage)) => {
+                        let blown = fan.temperature.unwrap_or(outside.temperature);
+                        FreeStream::fan(outside.pressure, outside.temperature, blown, fan.speed, *coverage)
+                    }
                     None => road(),
                 },
             },
         };
-        Ok(mouth.air(gas, &air))
+        Ok(mouth.air(gas, &air, &self.blueprint.deviations))
     }
 
     /// A draw with the number of its turbo, where the engine drives it.
@@ -149,10 +148,12 @@ impl Builder {
         Some(Box::new(radiation))
     }
 
-    pub(super) fn dynamic_pressure(&self) -> f64 {
+    /// Pressure at a place of the car with this pressure coefficient.
+    pub(super) fn beside(&self, pressure_coefficient: f64) -> Beside {
         let outside = self.blueprint.outside;
         let density = outside.pressure / (self.blueprint.gas.gas_constant * outside.temperature);
-        0.5 * density * self.blueprint.stream.speed * self.blueprint.stream.speed
+        let per_square = pressure_coefficient * 0.5 * density;
+        Beside { still: outside.pressure, per_square, speed: self.blueprint.stream.speed }
     }
 
     pub(super) fn origin(&mut self, name: &str) -> usize {

@@ -48,7 +48,7 @@ impl Builder {
 
     fn gather_bays(&mut self, gathered: &mut Gathered) {
         let outside =
-            Air::Given { temperature: self.blueprint.outside.temperature, speed: self.blueprint.stream.speed };
+            Air::Outside { temperature: self.blueprint.outside.temperature, speed: self.blueprint.stream.speed };
         for (name, _, part) in &self.blueprint.parts {
             let Part::Bay(bay) = part else { continue };
             let BayAir::Stored(stored) = &bay.air else { continue };

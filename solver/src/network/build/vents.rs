@@ -49,10 +49,12 @@ impl Builder {
         for (side, body) in sides.iter_mut().zip(bodies) {
             match side {
                 Side::Volume { height, .. } => *height = vent.height,
-                Side::Still { pressure, temperature, .. } => {
-                    let outside = matches!(body, Body::Terminal(name) if name == OUTSIDE);
-                    let road = if outside { vent.pressure_coefficient * self.dynamic_pressure() } else { 0.0 };
-                    *pressure += road - vent.height * self.blueprint.gas.fall_with_height(*pressure, *temperature);
+                Side::Still { beside, temperature, .. } => {
+                    let below = beside.pressure(None);
+                    if matches!(body, Body::Terminal(name) if name == OUTSIDE) {
+                        *beside = self.beside(vent.pressure_coefficient);
+                    }
+                    beside.still -= vent.height * self.blueprint.gas.fall_with_height(below, *temperature);
                 }
                 _ => {}
             }

@@ -92,7 +92,7 @@ impl Powertrain {
         now.compressor_power = inlet.mass_flow * work;
         now.outlet_temperature = inlet.total_temperature + work / self.gas.heat_capacity;
         now.charge_temperature =
-            self.cooler.outlet_temperature(now.outlet_temperature, self.surroundings.temperature, air_speed);
+            self.cooler.outlet_temperature(now.outlet_temperature, self.surroundings.cooling, air_speed);
     }
 
     fn look_at_turbine(&self, bank: usize, states: &[f64], hot: f64, now: &mut TurboStanding) {

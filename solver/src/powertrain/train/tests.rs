@@ -2,6 +2,7 @@
 
 mod bench;
 
+use super::states::THROTTLE;
 use super::*;
 use bench::{PRESSURE, TEMPERATURE, car, powertrain, rates, standing, steady};
 

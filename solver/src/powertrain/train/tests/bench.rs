@@ -49,6 +49,7 @@ pub(super) fn powertrain(banks: usize, speed: f64, boost: f64) -> Powertrain {
         surroundings: Surroundings {
             pressure: 99e3,
             temperature: 295.0,
+            cooling: 295.0,
             fan: 25.0,
             road: Road { air_density: 1.17, slope: 0.0, wind: 3.0 },
         },
