@@ -111,7 +111,7 @@ impl Ramp {
         Point {
             speed: number(|point| point.speed),
             wind: number(|point| point.wind),
-            fan: fan(between, from.fan.as_ref(), to.fan.as_ref()),
+            fan: fan(between, [from.fan.as_ref(), to.fan.as_ref()], &self.outside),
             slope: number(|point| point.slope),
             engine_speed: number(|point| point.engine_speed),
             throttle: number(|point| point.throttle),
@@ -139,19 +139,26 @@ impl Moving for Ramp {
 }
 
 /// Where only one of two points has a fan, it comes or goes with what it covers of each mouth.
-fn fan(between: Between, from: Option<&Fan>, to: Option<&Fan>) -> Option<Fan> {
+fn fan(between: Between, [from, to]: [Option<&Fan>; 2], outside: &[Outside; 2]) -> Option<Fan> {
     let speed = between.number(from.or(to)?.speed, to.or(from)?.speed);
-    let [from, to] = [from, to].map(|fan| fan.map_or(&[][..], |fan| &fan.reaches));
+    let [before, after] = [from, to].map(|fan| fan.map_or(&[][..], |fan| &fan.reaches));
     let covered = |of: &[(String, f64)], mouth: &str| {
         of.iter().find(|reached| reached.0 == mouth).map_or(0.0, |reached| reached.1)
     };
     let mut reaches: Vec<(String, f64)> = Vec::new();
-    for (mouth, _) in to.iter().chain(from) {
+    for (mouth, _) in after.iter().chain(before) {
         if !reaches.iter().any(|known| known.0 == *mouth) {
-            reaches.push((mouth.clone(), between.number(covered(from, mouth), covered(to, mouth))));
+            reaches.push((mouth.clone(), between.number(covered(before, mouth), covered(after, mouth))));
         }
     }
-    Some(Fan { speed, reaches })
+    let temperature = match [from, to].map(|fan| fan.map(|fan| fan.temperature)) {
+        [Some(from), Some(to)] if from.is_some() || to.is_some() => {
+            let [before, after] = [outside[0].temperature, outside[1].temperature];
+            Some(between.number(from.unwrap_or(before), to.unwrap_or(after)))
+        }
+        [from, to] => from.or(to).flatten(),
+    };
+    Some(Fan { speed, temperature, reaches })
 }
 
 /// The undisturbed air between that of two points; another gas than air is that of the second.

@@ -4,7 +4,7 @@ use super::{JointKind, Network, Work, end_number};
 use crate::flow::{DuctId, End};
 use crate::joint::side::Side;
 use crate::loss::ram::FreeStream;
-use crate::part::Course;
+use crate::part::{Course, Demand};
 
 /// Two duct ends of equal area, joined without loss.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -150,8 +150,9 @@ impl Network {
         for (joint, state) in self.joints.iter().zip(&work.joints) {
             let (JointKind::Series(series), Some(state)) = (&joint.kind, state.series()) else { continue };
             for (side, kind) in series.sides.iter().enumerate() {
-                let (Side::Draw { .. }, Some(flow)) = (kind, kind.prescribed(time)) else { continue };
-                let (asked, gets) = (-flow, if side == 1 { state.mass_flow } else { -state.mass_flow });
+                let Side::Draw { demand: Demand::Flow(flow), course, .. } = kind else { continue };
+                let (asked, gets) =
+                    (flow * course.factor(time), if side == 1 { state.mass_flow } else { -state.mass_flow });
                 if gets < asked * (1.0 - MET_WITHIN) {
                     found.push(Overdrawn { draw: joint.parts[side].clone(), asked, gets });
                 }

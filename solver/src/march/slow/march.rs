@@ -326,7 +326,7 @@ impl<'a> Slow<'a> {
         self.record(observer)?;
         self.integrals.begin();
         self.integrals.add(network, &self.system.work, BOOKED);
-        self.integrals.accept(self.system.network, &self.system.work);
+        self.integrals.accept(&self.system.network, &self.system.work);
         self.warmth.book_now(network, &self.transport, &self.system.work, BOOKED);
         self.clock.time += BOOKED;
         self.record(observer)?;
@@ -488,7 +488,7 @@ impl<'a> Slow<'a> {
     }
 
     fn accept(&mut self, step: f64, stop: f64) {
-        self.integrals.accept(self.system.network, &self.system.work);
+        self.integrals.accept(&self.system.network, &self.system.work);
         self.clock.advance(step, stop);
         self.system.time = self.clock.time;
     }

@@ -81,7 +81,7 @@ fn two_aims_give_a_front_from_end_to_end() {
     let pair = |run: &Run| [value(run, &POWER).unwrap(), value(run, &TEMPERATURE).unwrap()];
     for share in [0.1, 0.3, 0.5, 0.7, 0.9] {
         // Some run lies near this place of the diagonal.
-        let place = [2.0 * share * share, 2.0 * (1.0 - share) * (1.0 - share)];
+        let place: [f64; 2] = [2.0 * share * share, 2.0 * (1.0 - share) * (1.0 - share)];
         let near = runs.iter().map(|run| {
             let [f, g] = pair(run).map(f64::sqrt);
             (f - place[0].sqrt()).abs().max((g - place[1].sqrt()).abs())
