@@ -180,22 +180,27 @@ fn radiators_vents_and_ram_follow_the_road_speed_of_a_roll_on() {
 #[test]
 fn a_fan_of_its_own_temperature_cools_what_it_reaches() {
     let text = std::fs::read_to_string(workspace().join(CASE)).expect("a case");
-    let power = |fan: &str, room: &str| {
+    let power = |fan: &str, room: &str, reached: &str| {
         let point = format!("dyno_stock: {{outside: {{temperature: {room}}}, ");
         let text = text.replacen("dyno_stock: {", &point, 1).replacen(
-            "fan: {speed: 12 m/s, ",
-            &format!("fan: {{speed: 12 m/s, {fan}"),
+            "fan: {speed: 12 m/s, reaches: [nose]}",
+            &format!("fan: {{speed: 12 m/s, {fan}reaches: [{reached}]}}"),
             1,
         );
         let figures = figures_of(&Case::from_text("fan.yaml", &text).expect("a case"), "dyno_stock").expect("figures");
         (whole(&figures, Quantity::Power), whole(&figures, Quantity::InletTemperature))
     };
-    let (cool, hot) = (power("", "24 degC"), power("", "40 degC"));
-    let (blown, same) = (power("temperature: 24 degC, ", "40 degC"), power("temperature: 40 degC, ", "40 degC"));
+    let both = "nose, rear";
+    let (cool, hot) = (power("", "24 degC", both), power("", "40 degC", both));
+    let (blown, same) =
+        (power("temperature: 24 degC, ", "40 degC", both), power("temperature: 40 degC, ", "40 degC", both));
     assert!(same.0.to_bits() == hot.0.to_bits() && same.1.to_bits() == hot.1.to_bits());
-    // All of its air comes from the fan; the walls are those of the cool room's case too. What is left is the room's humidity and density.
+    // Where the fan reaches both mouths, what is left of the hot room is its moister air.
     assert!((blown.1 - cool.1).abs() < 0.2 && hot.1 > cool.1 + 10.0, "{blown:?} {cool:?} {hot:?}");
-    assert!((blown.0 / cool.0 - 1.0).abs() < 0.02 && hot.0 < 0.95 * cool.0, "{blown:?} {cool:?} {hot:?}");
+    assert!((blown.0 / cool.0 - 1.0).abs() < 0.01 && hot.0 < 0.95 * cool.0, "{blown:?} {cool:?} {hot:?}");
+    // A mouth that it does not reach takes the room's.
+    let one = power("temperature: 24 degC, ", "40 degC", "nose");
+    assert!(one.1 > blown.1 + 1.0 && one.1 < hot.1 - 1.0, "{one:?} {blown:?} {hot:?}");
 }
 
 #[test]
