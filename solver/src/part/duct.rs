@@ -56,7 +56,7 @@ pub struct Duct {
     /// Edge at the last end.
     pub outlet: Edge,
     /// An air meter in it.
-    pub air_meter: Option<AirMeter>,
+    pub air_meter: Option<Box<AirMeter>>,
     /// Cell length that this duct asks for [m].
     pub cell: Option<f64>,
     /// Where the friction comes from.
@@ -206,7 +206,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         clad,
         inlet: inlet?,
         outlet: outlet?,
-        air_meter,
+        air_meter: air_meter.map(Box::new),
         cell: fields.si("cell"),
     }))
 }

@@ -11,9 +11,12 @@ use crate::quantity::Dimension;
 /// slope that nears the wave resistance of a duct, and the flow through the mouth would no longer be unique.
 const STEEPEST_RISE: f64 = 2.0;
 
+/// Word, recovery over speed ratio, and how far that may be off.
+type Form = (&'static str, &'static [(f64, f64)], PublishedSpread);
+
 /// Recovery over speed ratio by form. NACA ACR 5I20 (1945), RM A7I30 (1948), TN 2323 (1951) and Hoerner, Fluid-Dynamic Drag (1965),
 /// chapter 9; all quoted from memory, with the band in which their measurements lie.
-const FORMS: [(&str, &[(f64, f64)], PublishedSpread); 5] = [
+const FORMS: [Form; 5] = [
     ("pitot", &[(0.0, 1.0), (0.5, 0.995), (1.0, 0.98)], banded("pitot recovery", 0.01)),
     ("protruding", &[(0.0, 0.98), (0.4, 0.97), (0.8, 0.95), (1.0, 0.92)], banded("protruding recovery", 0.04)),
     (

@@ -261,10 +261,10 @@ impl Builder {
     /// The air meters, each at the face that is nearest to its place.
     fn meters(&self) -> Vec<Meter> {
         let of_duct = |(number, name): (usize, &String)| match self.part(name) {
-            Some(Part::Duct(duct)) => duct.air_meter.map(|law| {
+            Some(Part::Duct(duct)) => duct.air_meter.as_deref().map(|law| {
                 let mesh = &self.meshes[number];
                 let face = ((law.at / mesh.cell_length).round() as usize).min(mesh.face_area.len() - 1);
-                Meter { duct: DuctId(number), face, law }
+                Meter { duct: DuctId(number), face, law: *law }
             }),
             _ => None,
         };
