@@ -48,7 +48,7 @@ pub fn indices(samples: &[Vec<f64>], inputs: &[Distribution], values: &[f64]) ->
     let mean = values.iter().sum::<f64>() / values.len() as f64;
     let scatter: f64 = values.iter().map(|value| (value - mean) * (value - mean)).sum();
     // What moves by rounding alone has no causes.
-    if !(scatter > values.len() as f64 * 1e-24 * mean * mean) {
+    if scatter.is_nan() || scatter <= values.len() as f64 * 1e-24 * mean * mean {
         return None;
     }
     let mut best: Option<(Vec<Term>, Fit)> = None;

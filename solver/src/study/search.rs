@@ -24,6 +24,9 @@ const LEVELS: usize = 6;
 /// What a run comes to, for a search: value of what an aim or a condition looks at; `None` where the run failed.
 pub type Value<'a> = dyn Fn(&Run, &What) -> Option<f64> + 'a;
 
+/// A condition for the library: not negative where it is met.
+type Condition<'a> = Box<dyn Fn(&[f64], &mut ()) -> f64 + 'a>;
+
 /// A search from one start.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Local {
@@ -110,7 +113,7 @@ pub fn local(plan: &Plan, local: &Local, starts: &[Run], value: &Value<'_>) -> V
         }
         cost
     };
-    let mut conditions: Vec<Box<dyn Fn(&[f64], &mut ()) -> f64 + '_>> = Vec::new();
+    let mut conditions: Vec<Condition<'_>> = Vec::new();
     for limit in &plan.limits {
         conditions.push(Box::new(|x, ()| {
             let run = run_at(x);

@@ -35,11 +35,14 @@ pub(super) struct Indices {
     format: Format,
 }
 
+/// Place of an input in a row.
+type Scaled<'a> = Box<dyn Fn(&Row) -> Option<f64> + 'a>;
+
 /// An input with its distribution and its place between -1 and 1, or in standard deviations, in a row.
 struct Input<'a> {
     name: String,
     distribution: Distribution,
-    scaled: Box<dyn Fn(&Row) -> Option<f64> + 'a>,
+    scaled: Scaled<'a>,
 }
 
 /// What came of a figure at a layout and a point.

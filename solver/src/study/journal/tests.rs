@@ -123,7 +123,7 @@ fn a_flipped_bit_costs_its_run_and_no_other_and_gives_no_other_value() {
         fs::write(&path, &bytes).unwrap();
         let records = Records::read(folder.path()).unwrap();
         // A flipped end of a line joins two lines, so that it may cost two.
-        assert!(records.entries.len() >= 1 && records.entries.len() <= 3, "bit {bit}");
+        assert!((1..=3).contains(&records.entries.len()), "bit {bit}");
         for run in 0..3 {
             if let Some(found) = records.entries.get(&entry(run).id) {
                 assert_eq!(*found, entry(run), "bit {bit}");
