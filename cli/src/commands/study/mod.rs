@@ -15,7 +15,10 @@ use night::Night;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+use tractwright::error::OutputError;
 use tractwright::record::table::{Table, Values};
+use tractwright::record::{Lock, remove_stale};
 use tractwright::study::Evaluator;
 use tractwright::study::journal::{Records, Shard};
 use tractwright::study::plan::{Plan, Run};
@@ -23,6 +26,9 @@ use tractwright::study::table::Rows;
 
 /// Name of the table in the folder of a study.
 const TABLE: &str = "table.h5";
+/// How long another process may write it, and how long to wait before looking again.
+const PATIENCE: Duration = Duration::from_secs(10);
+const PAUSE: Duration = Duration::from_millis(50);
 
 /// Runs a study: layouts at points with varied inputs, in parallel, and again to go on
 ///
@@ -226,6 +232,8 @@ fn finish(
     let rows = Rows::of(plan, evaluator, Records::read(folder)?);
     let table = rows.table();
     let path = folder.join(TABLE);
+    let _writer = writer_of(&path)?;
+    remove_stale(&path)?;
     table.publish(&path)?;
     match format {
         Format::Text => write!(streams.out, "{}", text::answer(plan, &rows, &path))?,
@@ -234,6 +242,17 @@ fn finish(
     }
     let failed = rows.all().iter().any(|row| row.ended.as_ref().is_some_and(|ended| !ended.is_done()));
     Ok(if failed { exit::SOME_FAILED } else { exit::DONE })
+}
+
+/// The right to write the table, for which a moment is waited: two shares that end together may both gather.
+fn writer_of(path: &Path) -> Result<Lock, Failure> {
+    let end = Instant::now() + PATIENCE;
+    loop {
+        match Lock::take(path) {
+            Err(OutputError::Content { .. }) if Instant::now() < end => std::thread::sleep(PAUSE),
+            taken => return Ok(taken?),
+        }
+    }
 }
 
 /// The table as CSV; a number that is none is an empty field.

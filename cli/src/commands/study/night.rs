@@ -55,7 +55,11 @@ impl<'a> Night<'a> {
         let journal = Mutex::new(Journal::open(folder, shard)?);
         let records = Records::read(folder)?;
         for (path, lines) in &records.damaged {
-            writeln!(err, "note: {}: {lines} damaged lines, whose runs are done again", path.display())?;
+            writeln!(
+                err,
+                "note: {}: damaged lines: {lines}; their runs are done again unless they were",
+                path.display()
+            )?;
         }
         let known = Mutex::new(records.entries);
         Ok(Self { evaluator, journal, known, retry_failed, refused: Mutex::new(None) })
