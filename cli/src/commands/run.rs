@@ -2,6 +2,7 @@
 
 use crate::failure::Failure;
 use crate::print::number::{fixed, trimmed};
+use crate::print::shell::quoted;
 use crate::print::{Row, Table};
 use crate::runs::{Ended, Job, Wish, prepare, together, unfinished};
 use crate::{Streams, exit, interrupt};
@@ -94,17 +95,6 @@ impl Run {
     }
 }
 
-/// `word` as a shell takes it.
-fn quoted(word: &str) -> String {
-    let plain =
-        |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.' | '/' | '+' | '=' | ',' | ':' | '@' | '%');
-    if !word.is_empty() && word.chars().all(plain) {
-        word.to_owned()
-    } else {
-        format!("'{}'", word.replace('\'', r"'\''"))
-    }
-}
-
 /// One line a run.
 fn table(jobs: &[Job], ended: &[Ended]) -> String {
     let cells = ["time, s", "steps", "cells", "computing, s"].map(str::to_owned).to_vec();
@@ -130,7 +120,7 @@ fn row(job: &Job, ended: &Ended) -> Row {
 
 #[cfg(test)]
 mod tests {
-    use super::{Run, quoted};
+    use super::Run;
     use clap::Parser;
 
     #[derive(Debug, Parser)]
@@ -148,12 +138,5 @@ mod tests {
         assert_eq!(Line::try_parse_from(words).unwrap().run.to_go_on(), given);
         let short = Line::try_parse_from(["tractwright", "a.yaml"]).unwrap().run.to_go_on();
         assert_eq!(short, "tractwright run a.yaml --resume");
-    }
-
-    #[test]
-    fn words_are_quoted_as_a_shell_takes_them() {
-        assert_eq!(quoted("cases/twin-1.yaml"), "cases/twin-1.yaml");
-        assert_eq!(quoted("my case.yaml"), "'my case.yaml'");
-        assert_eq!(quoted("it's"), r"'it'\''s'");
     }
 }

@@ -5,7 +5,11 @@ mod indices;
 mod night;
 mod points;
 mod progress;
+mod scheduler;
 mod search;
+mod slurm;
+#[cfg(test)]
+mod tests;
 mod text;
 
 use super::{Format, write_failed};
@@ -42,7 +46,8 @@ const PAUSE: Duration = Duration::from_millis(50);
   tractwright study tubes.study.yaml --dry-run
   tractwright study tubes.study.yaml
   tractwright study tubes.study.yaml --shard 2/8
-  tractwright study gather tubes.study.yaml"
+  tractwright study gather tubes.study.yaml
+  tractwright study slurm tubes.study.yaml --shards 32 > tubes.sh"
 )]
 pub(crate) struct Study {
     #[command(subcommand)]
@@ -54,6 +59,7 @@ pub(crate) struct Study {
 #[derive(Debug, clap::Subcommand)]
 enum Other {
     Gather(Gather),
+    Slurm(slurm::Script),
     Case(CaseOf),
     Indices(indices::Indices),
     Suggest(points::Suggest),
@@ -82,13 +88,13 @@ struct All {
     /// Says how many runs there are, how long they take and how much disk, and runs none
     #[arg(long)]
     dry_run: bool,
-    /// Does only this share of the runs, such as 2/8; `study gather` puts the shares together
+    /// Does only this share of the runs, such as 2/8; `study gather` puts the shares together. A task of an array of Slurm knows its share
     #[arg(long, value_name = "I/N", value_parser = shard)]
     shard: Option<Shard>,
     /// Does failed runs again
     #[arg(long)]
     retry_failed: bool,
-    /// Runs at a time; as many as there are cores when it is not given
+    /// Runs at a time; as many as Slurm gave the task cores, else as there are, when it is not given
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
     /// Form of the output
@@ -134,6 +140,7 @@ impl Study {
         interrupt::listen();
         match &self.other {
             Some(Other::Gather(gather)) => gather.execute(streams),
+            Some(Other::Slurm(script)) => script.execute(streams),
             Some(Other::Case(case)) => case.execute(streams),
             Some(Other::Indices(indices)) => indices.execute(streams),
             Some(Other::Suggest(suggest)) => suggest.execute(streams),
@@ -150,16 +157,17 @@ impl All {
         let place = Place { study, output: self.output.clone() };
         let plan = place.plan()?;
         let folder = place.folder();
-        let shard = self.shard.unwrap_or(Shard::WHOLE);
+        let shard = scheduler::share(self.shard, streams.err)?;
+        let threads = scheduler::threads(self.threads, streams.err)?;
         let evaluator = Evaluator::new(&plan, &folder);
         if self.dry_run {
-            return dry::tell(&plan, &evaluator, &folder, shard, self.threads, streams);
+            return dry::tell(&plan, &evaluator, &folder, shard, threads, streams);
         }
         let night = Night::open(&evaluator, &folder, shard, self.retry_failed, streams.err)?;
         let listed = (0..plan.count()).filter(|number| shard.has(*number)).map(|number| plan.run(number));
-        let tally = night.all(&plan, listed.collect(), self.threads, streams)?;
+        let tally = night.all(&plan, listed.collect(), threads, streams)?;
         if let (Some(search), Shard::WHOLE) = (plan.search, shard) {
-            search::all(&night, &plan, search, self.threads, streams)?;
+            search::all(&night, &plan, search, threads, streams)?;
         }
         night.close()?;
         let interrupted = interrupt::requested();
@@ -232,9 +240,7 @@ fn finish(
     let rows = Rows::of(plan, evaluator, Records::read(folder)?);
     let table = rows.table();
     let path = folder.join(TABLE);
-    let _writer = writer_of(&path)?;
-    remove_stale(&path)?;
-    table.publish(&path)?;
+    publish(&table, &path)?;
     match format {
         Format::Text => write!(streams.out, "{}", text::answer(plan, &rows, &path))?,
         Format::Csv => csv(&table, streams.out)?,
@@ -244,15 +250,17 @@ fn finish(
     Ok(if failed { exit::SOME_FAILED } else { exit::DONE })
 }
 
-/// The right to write the table, for which a moment is waited: two shares that end together may both gather.
-fn writer_of(path: &Path) -> Result<Lock, Failure> {
+/// Writes the table alone. Who else writes it is waited for a moment: a night shall not end with an error because someone gathers too.
+fn publish(table: &Table, path: &Path) -> Result<(), Failure> {
     let end = Instant::now() + PATIENCE;
-    loop {
+    let _writer = loop {
         match Lock::take(path) {
             Err(OutputError::Content { .. }) if Instant::now() < end => std::thread::sleep(PAUSE),
-            taken => return Ok(taken?),
+            taken => break taken?,
         }
-    }
+    };
+    remove_stale(path)?;
+    Ok(table.publish(path)?)
 }
 
 /// The table as CSV; a number that is none is an empty field.
