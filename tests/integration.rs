@@ -22,5 +22,7 @@ mod python;
 mod resume;
 /// Studies: one table whoever did the runs, changed inputs, searches, other programs.
 mod study_answers;
+/// A study that is disturbed goes on, and loses nothing that was written.
+mod study_faults;
 /// What the modules share: folders, the program, a small case.
 mod support;
