@@ -133,6 +133,9 @@ class Cluster:
         return done.stdout
 
     def states(self):
+        """States of the nodes by name; nothing as long as the controller does not answer."""
+        ended = [name for name, child in self.daemons.items() if child.poll() is not None]
+        check(not ended, f"{', '.join(ended)} ended at once: {[(self.folder / f'{name}.out').read_text() for name in ended]}")
         lines = subprocess.run(
             ["sinfo", "-h", "-N", "-o", "%N %t"], env=self.environment, text=True, capture_output=True
         ).stdout.splitlines()
@@ -158,7 +161,7 @@ class Cluster:
                 ours = f"SLURM_CONF={self.folder}/slurm.conf".encode() in (entry / "environ").read_bytes().split(b"\0")
             except OSError:
                 continue
-            if ours and name.startswith("slurmstepd"):
+            if ours and "slurmstepd" in name:
                 found[int(entry.name)] = name
         return found
 
@@ -172,15 +175,16 @@ class Cluster:
 
     def stop(self):
         """Ends all that was started, whatever state it is in."""
+        for child in self.daemons.values():
+            child.kill()
+            child.wait()
+        # Only then: a node may have been about to start one more.
         keepers = list(self.keepers())
         for process in keepers + below(keepers):
             try:
                 os.kill(process, signal.SIGKILL)
             except ProcessLookupError:
                 pass
-        for child in self.daemons.values():
-            child.kill()
-            child.wait()
 
 
 def below(parents):
