@@ -88,7 +88,7 @@ struct All {
     /// Says how many runs there are, how long they take and how much disk, and runs none
     #[arg(long)]
     dry_run: bool,
-    /// Does only this share of the runs, such as 2/8; `study gather` puts the shares together. A task of an array of Slurm knows its share
+    /// Does only this share of the runs, such as 2/8; `study gather` puts the shares together. A task of an array of Slurm knows its share, and 1/1 makes it do all
     #[arg(long, value_name = "I/N", value_parser = shard)]
     shard: Option<Shard>,
     /// Does failed runs again
