@@ -3,6 +3,7 @@ use std::path::{Path, PathBuf};
 use tractwright::case::Case;
 use tractwright::march::slow::steady;
 use tractwright::march::{Acoustic, Settings, Unobserved, Until};
+use tractwright::study::plan::Plan;
 
 /// Simulated time to which each case is marched [s]: some hundred steps.
 const SHORT: f64 = 2e-3;
@@ -84,16 +85,56 @@ fn the_steady_state_of_every_case_is_that_of_the_march_with_waves() {
 
 #[test]
 fn the_schema_beside_the_cases_is_the_one_that_is_printed() {
-    let kept = std::fs::read_to_string(workspace().join("cases/case.schema.json")).expect("a schema");
-    let printed = call(&workspace(), &["schema"]);
+    for of in ["case", "study"] {
+        beside_the_cases(of);
+    }
+}
+
+fn beside_the_cases(of: &str) {
+    let name = format!("cases/{of}.schema.json");
+    let kept = std::fs::read_to_string(workspace().join(&name)).expect("a schema");
+    let printed = call(&workspace(), &["schema", of]);
     assert_eq!(code(&printed), 0);
-    assert!(kept == String::from_utf8_lossy(&printed.stdout), "run `tractwright schema > cases/case.schema.json`");
+    assert!(kept == String::from_utf8_lossy(&printed.stdout), "run `tractwright schema {of} > {name}`");
 }
 
 /// Texts of the fenced blocks of a kind in a document.
 pub(crate) fn blocks(document: &str, language: &str) -> Vec<String> {
     let opening = format!("```{language}\n");
     document.split(&opening).skip(1).filter_map(|rest| rest.split("```").next()).map(str::to_owned).collect()
+}
+
+#[test]
+fn every_study_is_read_and_says_what_it_is() {
+    let folder = workspace().join("cases");
+    let mut found = 0;
+    for entry in std::fs::read_dir(&folder).expect("cases").flatten() {
+        let path = entry.path();
+        if !path.to_string_lossy().ends_with(".study.yaml") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).expect("a study");
+        for (line, word) in text.lines().zip(["# What: ", "# Source: ", "# Expect: "]) {
+            assert!(line.starts_with(word), "{}: found `{line}`, expected `{word}...`", path.display());
+        }
+        assert!(text.contains("# yaml-language-server: $schema=study.schema.json"), "{}", path.display());
+        let plan = Plan::from_path(&path).unwrap_or_else(|error| panic!("{error}"));
+        assert!(plan.count() > 100);
+        found += 1;
+    }
+    assert!(found >= 2);
+    // That of the guide, beside the cases that it names.
+    let beside = tempfile::tempdir().expect("a folder");
+    let power = beside.path().join("power");
+    std::fs::create_dir(&power).expect("a folder");
+    for name in ["sized_filters.yaml", "twin_sealed.yaml"] {
+        std::fs::copy(folder.join("power").join(name), power.join(name)).expect("a copy");
+    }
+    let text = std::fs::read_to_string(workspace().join("README.md")).expect("a document");
+    let block = blocks(&text, "yaml").into_iter().find(|block| block.contains("layouts:")).expect("a study");
+    std::fs::write(beside.path().join("guide.study.yaml"), block).expect("written");
+    let plan = Plan::from_path(&beside.path().join("guide.study.yaml")).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(plan.count(), 2 * 2 * 9 * 3);
 }
 
 #[test]

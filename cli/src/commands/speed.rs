@@ -3,6 +3,7 @@
 mod sod;
 mod steady;
 mod stopwatch;
+mod study;
 
 use crate::failure::Failure;
 use crate::{Streams, exit};
@@ -32,6 +33,9 @@ pub(crate) struct Speed {
     /// Times steady states instead: cold, from a neighbour, beside the march that settles to them, and over the number of cells
     #[arg(long, conflicts_with = "sod")]
     steady: bool,
+    /// Times what a study adds to each run instead
+    #[arg(long, conflicts_with_all = ["sod", "steady"])]
+    study: bool,
 }
 
 /// Cells of a short duct.
@@ -115,6 +119,10 @@ impl Tract {
 
 impl Speed {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        if self.study {
+            study::print(streams.out)?;
+            return Ok(exit::DONE);
+        }
         if !self.sod.is_empty() {
             return sod::print(&self.sod, self.runs, streams.out);
         }

@@ -40,6 +40,7 @@ pub use ramp::Ramp;
 pub(crate) use run_plan::{LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
+pub(crate) use schema::schema_of;
 
 use std::collections::BTreeMap;
 use std::path::Path;

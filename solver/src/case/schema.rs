@@ -17,6 +17,15 @@ pub fn schema() -> String {
     serde_json::to_string_pretty(&of_case(KINDS)).unwrap_or_default()
 }
 
+/// JSON Schema (draft 7) of a file of a table of keys, as text.
+#[must_use]
+pub(crate) fn schema_of(title: &str, keys: &[Key]) -> String {
+    let mut root = of_nested(keys);
+    root.insert("$schema".to_owned(), json!("http://json-schema.org/draft-07/schema#"));
+    root.insert("title".to_owned(), json!(title));
+    serde_json::to_string_pretty(&Json::Object(root)).unwrap_or_default()
+}
+
 fn of_case(kinds: &[Kind]) -> Json {
     let mut root = of_map(keys::CASE_KEYS, |key| match key.name {
         "parts" => named(json!({"$ref": "#/definitions/part"})),

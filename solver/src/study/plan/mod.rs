@@ -16,7 +16,7 @@ pub use identity::Id;
 pub use runs::Run;
 pub use variable::{Values, Variable};
 
-use crate::case::Case;
+use crate::case::{Case, schema_of};
 use crate::error::Error;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -89,6 +89,12 @@ pub struct Search {
     pub starts: usize,
     /// Seed of these.
     pub seed: u32,
+}
+
+/// JSON Schema (draft 7) of a study, as text.
+#[must_use]
+pub fn schema() -> String {
+    schema_of("Tractwright study", keys::STUDY_KEYS)
 }
 
 impl Plan {
