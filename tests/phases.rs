@@ -145,7 +145,8 @@ fn a_crank_and_its_throttle_go_up_a_ramp_and_jump_without_one() {
     march.run_to(3.0, &mut Unobserved).expect("a quarter of the ramp");
     assert!((turns(&march) - 3300.0).abs() < 1e-6 && (throttle(&march) - 0.5).abs() < 1e-9);
     march.run_to(phases[1].to, &mut Unobserved).expect("the phase");
-    assert!((turns(&march) - 4200.0).abs() < 1e-6 && (throttle(&march) - 0.8).abs() < 1e-12);
+    assert!((turns(&march) - 4200.0).abs() < 1e-6, "{}", turns(&march) - 4200.0);
+    assert!((throttle(&march) - 0.8).abs() < 1e-12, "{}", throttle(&march));
     march = march.go_on_in(&phases[2].network, phases[2].moving()).expect("a phase");
     assert!((turns(&march) - 3000.0).abs() < 1e-9);
 }

@@ -59,7 +59,8 @@ fn tracts_come_to_a_steady_state_in_which_waves_leave_them() {
             Err(_) => return Ok(()),
         };
         found.set(found.get() + 1);
-        prop_assert!(steady.left < 1e-7, "{} {}: {:e} is left", seed, rooms, steady.left);
+        // What is left must not show in the march below, by far.
+        prop_assert!(steady.left * MARCHED < 0.1 * STAYS, "{} {}: {:e} is left", seed, rooms, steady.left);
         if network.pulse_period().is_some() {
             return Ok(());
         }

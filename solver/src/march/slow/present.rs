@@ -26,6 +26,9 @@ impl Deref for Present<'_> {
     }
 }
 
+/// What is left of the end of a step when its parts have been added up, over the time.
+const ROUNDING: f64 = 1e-12;
+
 impl System<'_> {
     /// Goes to `time` [s] with the network that holds then.
     ///
@@ -34,7 +37,8 @@ impl System<'_> {
     pub(super) fn go_to(&mut self, time: f64) -> Result<(), RunError> {
         self.time = time;
         let Some(moving) = self.moving else { return Ok(()) };
-        self.network = if time < moving.until() {
+        // A step that ends with the ramp belongs to it to its last stage: a crank that is brought along turns faster until then.
+        self.network = if time <= moving.until() * (1.0 + ROUNDING) {
             Present::Moved(Box::new(moving.network_at(time)?))
         } else {
             Present::Still(self.still)
