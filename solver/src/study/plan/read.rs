@@ -4,7 +4,7 @@ use super::keys::{FIELDS, SET, STUDY_KEYS, VALUES};
 use super::runs::{MOST_AXES, MOST_SOBOL};
 use super::variable::field_at;
 use super::{Goal, Layout, Limit, Plan, Sample, Search, Values, Variable, What};
-use crate::case::{Case, NewValue, Number, read_text};
+use crate::case::{Case, NewValue, Number, Until, read_text};
 use crate::error::{CaseError, Error, Location, OutputError, Problem};
 use crate::fields::{Fields, Log, Range, join};
 use crate::quantity::{self, Dimension, Fault, Unit, quote};
@@ -364,6 +364,15 @@ fn check_together(plan: &Plan, fields: &Fields<'_>) {
     let spreads = matches!(plan.sample, Sample::Spread { .. });
     if spreads && !plan.variables.is_empty() {
         fields.problem("vary", "inputs beside samples of the spreads", "inputs alone, or `sample` alone");
+    }
+    // The march into a result file knows the published losses as they are published, so that draws of them would be told and not be there.
+    let into_files = |layout: &Layout| {
+        let phases = plan.points.iter().any(|point| !layout.case.phases(point).is_empty());
+        phases || layout.case.run.until != Until::Steady || plan.keeps_fields
+    };
+    if spreads && plan.layouts.iter().any(into_files) {
+        let expected = "steady states, pulls or roll-ons whose fields are not kept";
+        fields.problem("sample", "draws from the spreads of runs that are marched into files", expected);
     }
     let sampled = !matches!(plan.sample, Sample::Grid);
     if plan.search.is_some() && sampled {

@@ -139,6 +139,10 @@ fn mistakes_are_told_with_their_place() {
         (&format!("{GRID}require: [{{figure: recovery, at_least: 3 mm}}]\n"), "`3 mm`"),
         (&format!("{GRID}sample: {{method: spread, count: 5}}\n"), "inputs beside samples of the spreads"),
         (&format!("{GRID}search: {{}}\naims: [{{figure: recovery, want: most}}]\n"), "a search without bounds"),
+        (
+            "layouts: {a: {case: case.yaml}}\nsample: {method: spread, count: 3}\nrun: {until: 0.1 s}\n",
+            "whose fields are not kept",
+        ),
         (&format!("{GRID}run: {{march: slow, until: settled}}\n"), "until it settles"),
         (&format!("{GRID}vary_more: 3\n"), "unknown key"),
     ] {
