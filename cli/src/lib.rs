@@ -8,10 +8,11 @@ mod commands;
 pub mod exit;
 mod failure;
 mod interrupt;
+mod layouts;
 mod ledgers;
 mod opened;
+mod page;
 mod print;
-mod report;
 mod runs;
 
 use commands::Arguments;

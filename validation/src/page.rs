@@ -38,6 +38,14 @@ pub fn program() -> &'static str {
     concat!("Tractwright ", env!("CARGO_PKG_VERSION"))
 }
 
+/// What the published page of all checks says of them, in a sentence: how many hold.
+#[must_use]
+pub fn published() -> &'static str {
+    let page = include_str!("../CHECKS.md");
+    let line = page.lines().find_map(|line| line.strip_prefix(program())?.strip_prefix(": "));
+    line.unwrap_or("no page of checks of this version")
+}
+
 fn section(outcome: &Outcome) -> String {
     let Check { name, about, source, .. } = outcome.check;
     let rows: String = match &outcome.findings {

@@ -1,6 +1,7 @@
 //! An axis: where values stand on it, and its ticks.
 
 use crate::print::number::fixed;
+use std::fmt;
 
 /// Share of the axis that stays free beyond the values at each end.
 const MARGIN: f64 = 0.04;
@@ -32,6 +33,15 @@ pub(crate) struct Axis {
     pub(crate) power: i32,
 }
 
+/// Two pixels and the values that stand there, or their logarithms to base ten, for the script of a page.
+impl fmt::Display for Axis {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [[from, to], [low, high]] = [self.pixels, self.ends];
+        let logarithmic = if self.logarithmic { " log" } else { "" };
+        write!(f, "{from:.1} {low:e} {to:.1} {high:e}{logarithmic}")
+    }
+}
+
 impl Axis {
     /// Over `values` between two pixels, with about so many labels.
     pub(crate) fn over(values: impl Iterator<Item = f64>, logarithmic: bool, pixels: [f64; 2], labels: usize) -> Self {
@@ -53,6 +63,13 @@ impl Axis {
         } else {
             axis.mark_steps(labels)
         }
+        axis
+    }
+
+    /// From one value to another without room beyond them, between two pixels, with about so many labels.
+    pub(crate) fn exactly(ends: [f64; 2], pixels: [f64; 2], labels: usize) -> Self {
+        let mut axis = Self { ends, pixels, logarithmic: false, ticks: Vec::new(), power: 0 };
+        axis.mark_steps(labels);
         axis
     }
 

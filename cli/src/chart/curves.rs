@@ -1,9 +1,9 @@
 //! Curves of results: their strokes and dots, and their names beside their ends.
 
 use super::axis::Axis;
-use super::coloured as text;
 use super::ends::apart;
 use super::thin::{self, Point};
+use super::{coloured as text, escaped};
 
 /// Distance of names [px].
 pub(super) const APART: f64 = 17.0;
@@ -33,6 +33,13 @@ pub(super) enum Look {
     Dots,
     /// A hollow dot at each value: what is wanted.
     WantedDots,
+}
+
+impl Look {
+    /// Whether its values stand each for itself.
+    pub(super) fn is_dots(self) -> bool {
+        matches!(self, Self::Dots | Self::WantedDots)
+    }
 }
 
 /// Values of one result in a panel.
@@ -73,16 +80,25 @@ fn dot(look: Look, colour: &str) -> Option<[&str; 2]> {
 pub(super) fn drawn(curve: &Curve, across: &Axis, up: &Axis) -> String {
     let place = |(x, y): &Point| Some((across.place(*x)?, up.place(*y)?));
     let colour = STYLES[curve.result % STYLES.len()].0;
-    let places: Vec<Point> = curve.points.iter().filter_map(place).collect();
+    let places: Vec<Option<Point>> = curve.points.iter().map(place).collect();
     let mut out = String::new();
     if let Some([fill, edge]) = dot(curve.look, colour) {
         // A value that is found as wanted lies within its ring.
         let radius = if curve.look == Look::WantedDots { 5.5 } else { 3.5 };
-        out.extend(places.iter().map(|at| circle(*at, radius, fill, edge)));
+        let dots: String = places.iter().flatten().map(|at| circle(*at, radius, fill, edge)).collect();
+        out.push_str(&format!("<g data-name=\"{}\">\n{dots}</g>\n", escaped(&curve.name)));
     } else {
-        let points: Vec<String> = thin::line(&places).iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
-        let points = points.join(" ");
-        out.push_str(&format!("<polyline points=\"{points}\" {} stroke-linejoin=\"round\"/>\n", stroke(curve)));
+        // A line breaks where a point has no place.
+        for stretch in places.split(Option::is_none).filter(|stretch| stretch.len() > 1) {
+            let stretch: Vec<Point> = stretch.iter().flatten().copied().collect();
+            let points: Vec<String> = thin::line(&stretch).iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+            out.push_str(&format!(
+                "<polyline points=\"{}\" {} stroke-linejoin=\"round\" data-name=\"{}\"/>\n",
+                points.join(" "),
+                stroke(curve),
+                escaped(&curve.name)
+            ));
+        }
     }
     for (at, words) in &curve.rings {
         let Some((x, y)) = place(at) else { continue };
@@ -98,7 +114,7 @@ pub(super) fn drawn(curve: &Curve, across: &Axis, up: &Axis) -> String {
 pub(super) fn names(curves: &[Curve], up: &Axis, [end, bottom]: [f64; 2]) -> String {
     let named = curves.iter().filter(|curve| !curve.name.is_empty());
     let (ends, named): (Vec<f64>, Vec<&Curve>) =
-        named.filter_map(|curve| Some((up.place(curve.points.last()?.1)?, curve))).unzip();
+        named.filter_map(|curve| Some((curve.points.iter().rev().find_map(|point| up.place(point.1))?, curve))).unzip();
     let x = end + 8.0;
     let name = |(curve, y): (&&Curve, f64)| {
         let sign = match dot(curve.look, STYLES[curve.result % STYLES.len()].0) {

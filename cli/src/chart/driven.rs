@@ -62,6 +62,27 @@ pub(super) fn task(opened: &Opened) -> &'static str {
     }
 }
 
+/// What a line of a result may be called, from the shortest to one that is its own.
+fn ways(driven: &Driven<'_>) -> Vec<String> {
+    let (case, point) = (driven.opened.reading.case_name.clone(), driven.opened.reading.point.clone());
+    let both = format!("{case}, {point}");
+    vec![case, point, both, driven.opened.path.display().to_string()]
+}
+
+/// Names of lines, and the title of their picture of `what`.
+pub(super) fn named<'a>(lines: impl Iterator<Item = &'a Driven<'a>>, what: &str) -> (Vec<String>, String) {
+    let lines: Vec<&Driven<'_>> = lines.collect();
+    let case = |line: &Driven<'_>| line.opened.reading.case_name.clone();
+    let title = match lines.first().map(|line| case(line)) {
+        Some(first) if lines.iter().all(|line| case(line) == first) => format!("{first}: {what}"),
+        _ => {
+            let mut letters = what.chars();
+            letters.next().map_or_else(String::new, |letter| letter.to_uppercase().chain(letters).collect())
+        }
+    };
+    (names(&lines.iter().map(|line| ways(line)).collect::<Vec<_>>()), title)
+}
+
 /// What tells lines apart, as short as it can be. Each line has the same ways to be called, from the shortest to one
 /// that is its own; a single line needs no name.
 pub(super) fn names(ways: &[Vec<String>]) -> Vec<String> {

@@ -1,6 +1,8 @@
 //! What warmed the air of each branch: its rise by root cause.
 
-use super::{FONTS, coloured as text, escaped, warmth};
+use super::bars::Bars;
+use super::drawing::Drawing;
+use super::warmth;
 use crate::failure::Failure;
 use crate::ledgers::Ledgers;
 use crate::opened::Opened;
@@ -9,15 +11,6 @@ use crate::print::number::{celsius, signed};
 use crate::print::point;
 use tractwright::ledger::BranchSummary;
 
-/// Height of a line and of a bar, width of the column of labels and of a branch's panel, room for a number, space around [px].
-const LINE: f64 = 24.0;
-const BAR: f64 = 15.0;
-const LABELS: f64 = 220.0;
-const PANEL: f64 = 320.0;
-const NUMBER: f64 = 74.0;
-const GAP: f64 = 20.0;
-/// Height above the first line [px].
-const HEAD: f64 = 104.0;
 /// Rise below which a cause is not listed [K].
 const TRACE: f64 = 5e-3;
 
@@ -26,22 +19,17 @@ const TRACE: f64 = 5e-3;
 ///
 /// # Errors
 /// The file cannot be read.
-pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
+pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     if opened.reading.phases.len() > 1 && !opened.reading.roots.is_empty() {
-        return warmth::svg(opened);
+        return warmth::drawing(opened);
     }
     Ok(bars(opened))
 }
 
-fn bars(opened: &Opened) -> String {
+fn bars(opened: &Opened) -> Drawing {
     let branches = &opened.summary.branches;
     let by_root = branches.iter().any(|branch| !branch.causes.is_empty());
     let rises = if by_root { by_cause(branches) } else { by_place(branches) };
-    let most = rises.iter().flat_map(|row| row.1.iter().copied()).fold(1e-9, f64::max);
-    let least = rises.iter().flat_map(|row| row.1.iter().copied()).fold(0.0, f64::min);
-    let scale = (PANEL - NUMBER) / (most - least);
-    let width = LABELS + branches.len() as f64 * (PANEL + GAP) + 2.0 * GAP;
-    let height = HEAD + rises.len() as f64 * LINE + 40.0;
     let title = format!(
         "{}: what warms the air, by {}",
         opened.reading.case_name,
@@ -50,42 +38,23 @@ fn bars(opened: &Opened) -> String {
     let last = opened.reading.phases.last().filter(|_| opened.reading.phases.len() > 1);
     let phase = last.map_or_else(String::new, |phase| format!(" | last phase, {}", phase.point));
     let conditions = format!("{} | {}{phase}", point::describe(&opened.point), point::air(&opened.outside));
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
-         role=\"img\" font-family=\"{FONTS}\" font-size=\"12\">\n<title>{}</title>\n\
-         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n\
-         <text x=\"{GAP}\" y=\"30\" font-size=\"18\" font-weight=\"bold\" fill=\"#102a43\">{}</text>\n{}",
-        escaped(&title),
-        escaped(&title),
-        text(GAP, 52.0, "start", "#486581", &conditions),
-    );
     let heads = Ledgers::of(branches).heads;
-    for (number, branch) in branches.iter().enumerate() {
-        let left = GAP + LABELS + number as f64 * (PANEL + GAP);
-        let head = format!(
-            "{}: T02 {} degC, rise {} K",
-            heads[number],
-            celsius(branch.total_temperature),
-            signed(branch.rise, 1)
-        );
-        out.push_str(&text(left, HEAD - 18.0, "start", "#102a43", &head));
-        let zero = left - scale * least;
-        for (line, (_, values)) in rises.iter().enumerate() {
-            let (y, length) = (HEAD + line as f64 * LINE, scale * values[number]);
-            out.push_str(&format!(
-                "<rect x=\"{:.1}\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{BAR}\" fill=\"#b45309\"/>\n",
-                zero + length.min(0.0),
-                length.abs()
-            ));
-            let end = zero + length.max(0.0) + 6.0;
-            out.push_str(&text(end, y + 12.0, "start", "#102a43", &format!("{} K", signed(values[number], 2))));
-        }
-    }
-    for (line, (name, _)) in rises.iter().enumerate() {
-        out.push_str(&text(GAP + LABELS - 10.0, HEAD + line as f64 * LINE + 12.0, "end", "#102a43", name));
-    }
-    out.push_str("</svg>\n");
-    out
+    let panels = heads.into_iter().zip(branches).map(|(head, branch)| {
+        let told = format!("{head}: T02 {} degC, rise {} K", celsius(branch.total_temperature), signed(branch.rise, 1));
+        [told, head]
+    });
+    let bars = Bars {
+        title,
+        conditions: vec![conditions],
+        of: "warmed by",
+        panels: panels.collect(),
+        rows: rises,
+        unit: "K",
+        decimals: 2,
+        signed: true,
+        colour: "#b45309",
+    };
+    bars.drawing()
 }
 
 /// Rises of all branches by root cause [K], those that show.

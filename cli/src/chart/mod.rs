@@ -1,23 +1,35 @@
 //! Pictures as SVG text, and as PNG from the same text.
 
+mod air;
 pub(crate) mod axis;
+pub(crate) mod bars;
+mod branches;
+mod compressor;
 mod curves;
+pub(crate) mod drawing;
 mod driven;
 mod ends;
-pub(crate) mod heat;
+mod heat;
+mod over_speed;
+pub(crate) mod palette;
 mod panels;
+mod path;
 pub(crate) mod plot;
-pub(crate) mod power;
-pub(crate) mod response;
-pub(crate) mod roll_on;
+mod power;
+mod response;
+mod roll_on;
 pub(crate) mod shares;
-pub(crate) mod soak;
+mod soak;
+mod spectrum;
 mod stretches;
 #[cfg(test)]
 mod tests;
 mod thin;
+mod values;
 mod warmth;
-pub(crate) mod waterfall;
+pub(crate) mod waves;
+pub(crate) mod view;
+mod waterfall;
 
 use crate::failure::Failure;
 
@@ -40,6 +52,11 @@ fn coloured(x: f64, y: f64, anchor: &str, colour: &str, words: &str) -> String {
 fn straight(from: [f64; 2], to: [f64; 2], colour: &str) -> String {
     let ([x, y], [a, b]) = (from, to);
     format!("<path d=\"M{x:.1} {y:.1}L{a:.1} {b:.1}\" stroke=\"{colour}\"/>\n")
+}
+
+/// The end of an element `name` that tells `words` when it is pointed at.
+fn told(words: &str, name: &str) -> String {
+    if words.is_empty() { "/>".to_owned() } else { format!("><title>{}</title></{name}>", escaped(words)) }
 }
 
 /// A PNG of `svg`, with the fonts of the system.

@@ -1,8 +1,11 @@
 //! Panels one above another over one shared axis, with strips of named stretches above them.
 
 use super::axis::Axis;
+use super::coloured as text;
 use super::curves::{APART as LINE, Curve, drawn, names};
-use super::{FONTS, coloured as text, escaped};
+use super::drawing::{Drawing, Values};
+use super::escaped;
+use super::values;
 
 /// Width of the panels, what is left of them, room between them, height of a strip with its gap [px].
 const FIELD: f64 = 620.0;
@@ -16,6 +19,7 @@ const DARK: &str = "#102a43";
 const GREY: &str = "#486581";
 const THIN: &str = "#dfe5eb";
 const MARK: &str = "#9fb3c8";
+
 /// A line across a panel at a value, with words at its start (below it) or at its end (above it).
 #[derive(Debug)]
 pub(super) struct Level {
@@ -25,7 +29,7 @@ pub(super) struct Level {
 }
 
 /// A panel.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Panel {
     /// Quantity, unit and basis.
     pub(super) title: String,
@@ -33,6 +37,17 @@ pub(super) struct Panel {
     pub(super) height: f64,
     pub(super) curves: Vec<Curve>,
     pub(super) levels: Vec<Level>,
+    /// What lies behind its curves.
+    pub(super) bands: Vec<Band>,
+    /// Whether each step upwards is a factor.
+    pub(super) logarithmic: bool,
+}
+
+/// An area between two lines, named in the title of its panel.
+#[derive(Debug)]
+pub(super) struct Band {
+    /// Across, and up below and above.
+    pub(super) points: Vec<(f64, [f64; 2])>,
 }
 
 impl Panel {
@@ -51,6 +66,8 @@ pub(super) struct Stretch {
     /// What is written in it where it fits, and where only little fits.
     pub(super) words: String,
     pub(super) short: String,
+    /// What is told of it when it is pointed at; nothing when it is empty.
+    pub(super) told: String,
     pub(super) shade: &'static str,
 }
 
@@ -81,57 +98,59 @@ pub(super) struct Sheet {
 
 impl Sheet {
     /// The picture.
-    pub(super) fn svg(&self) -> String {
+    pub(super) fn drawing(self) -> Drawing {
         let curves = || self.panels.iter().flat_map(|panel| &panel.curves);
         let xs = curves().flat_map(|curve| curve.points.iter().map(|point| point.0));
-        let across = Axis::over(xs, false, [LEFT, LEFT + FIELD], 9);
+        let stretches = self.strips.iter().flat_map(|strip| &strip.stretches);
+        let across = Axis::over(
+            xs.chain(stretches.flat_map(|stretch| [stretch.from, stretch.to])),
+            false,
+            [LEFT, LEFT + FIELD],
+            9,
+        );
         let strip_names = self.strips.iter().map(|strip| strip.name.chars().count());
         let longest = curves().map(|curve| curve.name.chars().count()).chain(strip_names).max().unwrap_or(0);
-        // The name of the picture is set larger, and the lines below it are no narrower than the panels.
-        let lines = self.conditions.iter().map(|line| LETTER * line.chars().count() as f64 + 40.0);
-        let title = 1.5 * LETTER * self.title.chars().count() as f64 + 40.0;
-        let width = lines.fold(title.max(LEFT + FIELD + 46.0 + LETTER * longest as f64), f64::max).ceil();
-        let head = 50.0 + LINE * self.conditions.len() as f64;
+        let width = (LEFT + FIELD + 46.0 + LETTER * longest as f64).ceil();
         let strips = if self.strips.is_empty() { 0.0 } else { LINE + STRIP * self.strips.len() as f64 };
-        let mut above = head + strips + 30.0;
-        let mut body = String::new();
+        let mut above = strips + 30.0;
+        let mut fields = String::new();
         let mut bottom = above;
         for panel in &self.panels {
             bottom = above + panel.height();
-            body.push_str(&self.panel(panel, &across, [above, bottom]));
+            fields.push_str(&self.panel(panel, &across, [above, bottom]));
             above = bottom + GAP;
         }
         for tick in &across.ticks {
-            body.push_str(&text(tick.place, bottom + 18.0, "middle", GREY, &tick.label));
+            fields.push_str(&text(tick.place, bottom + 18.0, "middle", GREY, &tick.label));
         }
-        body.push_str(&text(LEFT + FIELD, bottom + 36.0, "end", GREY, &self.across));
-        body.push_str(&self.key(bottom + 62.0));
+        fields.push_str(&text(LEFT + FIELD, bottom + 36.0, "end", GREY, &self.across));
+        fields.push_str(&self.key(bottom + 62.0));
         let height = bottom + if self.key.is_empty() { 48.0 } else { 76.0 };
-        self.opening(width, height) + &self.strips(&across, head) + &body + "</svg>\n"
+        let body = format!("<g data-across=\"{}\">\n{}{fields}</g>\n", escaped(&self.across), self.strips(&across));
+        let values = self.values();
+        Drawing { title: self.title, conditions: self.conditions, size: [width, height], body, values, moments: None }
     }
 
-    fn opening(&self, width: f64, height: f64) -> String {
-        let title = escaped(&self.title);
-        let mut out = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
-             role=\"img\" font-family=\"{FONTS}\" font-size=\"12\">\n<title>{title}</title>\n\
-             <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n\
-             <text x=\"20\" y=\"30\" font-size=\"18\" font-weight=\"bold\" fill=\"{DARK}\">{title}</text>\n",
-        );
-        for (number, line) in self.conditions.iter().enumerate() {
-            out.push_str(&text(20.0, 50.0 + LINE * number as f64, "start", GREY, line));
-        }
-        out
+    /// The curves at some places.
+    fn values(&self) -> Values {
+        let columns = self.panels.iter().flat_map(|panel| panel.curves.iter().map(move |curve| (panel, curve)));
+        let named = columns.filter(|(panel, curve)| !curve.name.is_empty() || panel.curves.len() == 1);
+        let columns = named.map(|(panel, curve)| values::Column {
+            head: if curve.name.is_empty() { panel.title.clone() } else { format!("{}: {}", panel.title, curve.name) },
+            points: &curve.points,
+            dots: curve.look.is_dots(),
+        });
+        values::table(&self.across, &columns.collect::<Vec<_>>())
     }
 
-    fn strips(&self, across: &Axis, head: f64) -> String {
+    fn strips(&self, across: &Axis) -> String {
         let mut out = String::new();
         if self.strips.is_empty() {
             return out;
         }
-        out.push_str(&text(LEFT, head + 8.0, "start", GREY, &self.strips_title));
+        out.push_str(&text(LEFT, 12.0, "start", GREY, &self.strips_title));
         for (number, strip) in self.strips.iter().enumerate() {
-            let y = head + LINE + STRIP * number as f64 - 2.0;
+            let y = LINE + 4.0 + STRIP * number as f64 - 2.0;
             out.push_str(&areas(strip, across, [y, y + STRIP - 3.0]));
             for stretch in &strip.stretches {
                 let (Some(from), Some(to)) = (across.place(stretch.from), across.place(stretch.to)) else { continue };
@@ -150,7 +169,13 @@ impl Sheet {
     fn panel(&self, panel: &Panel, across: &Axis, [above, bottom]: [f64; 2]) -> String {
         let points = panel.curves.iter().flat_map(|curve| curve.points.iter().map(|point| point.1));
         let levels = panel.levels.iter().map(|level| level.value);
-        let up = Axis::over(points.chain(levels), false, [bottom, above], (panel.height() / 26.0) as usize);
+        let bands = panel.bands.iter().flat_map(|band| band.points.iter().flat_map(|point| point.1));
+        let up = Axis::over(
+            points.chain(levels).chain(bands),
+            panel.logarithmic,
+            [bottom, above],
+            (panel.height() / 26.0) as usize,
+        );
         let end = LEFT + FIELD;
         let behind = self.strips.first().filter(|_| self.behind);
         let mut out = behind.map_or_else(String::new, |strip| areas(strip, across, [above, bottom]));
@@ -167,6 +192,9 @@ impl Sheet {
         out.push_str(&format!(
             "<path d=\"{grid}\" stroke=\"{THIN}\"/>\n<path d=\"{frame}\" fill=\"none\" stroke=\"{MARK}\"/>\n"
         ));
+        for band in &panel.bands {
+            out.push_str(&band.drawn(across, &up));
+        }
         for level in &panel.levels {
             let Some(y) = up.place(level.value) else { continue };
             out.push_str(&format!(
@@ -180,7 +208,9 @@ impl Sheet {
         for curve in panel.curves.iter().rev() {
             out.push_str(&drawn(curve, across, &up));
         }
-        out + &names(&panel.curves, &up, [end, bottom])
+        let field =
+            format!("<g class=\"field\" data-up=\"{}\" data-x=\"{across}\" data-y=\"{up}\">\n", escaped(&panel.title));
+        format!("{field}{out}</g>\n{}", names(&panel.curves, &up, [end, bottom]))
     }
 
     fn key(&self, y: f64) -> String {
@@ -198,6 +228,15 @@ impl Sheet {
     }
 }
 
+impl Band {
+    fn drawn(&self, across: &Axis, up: &Axis) -> String {
+        let place = |x: f64, y: f64| Some(format!("{:.1},{:.1}", across.place(x)?, up.place(y)?));
+        let there = self.points.iter().filter_map(|(x, [_, above])| place(*x, *above));
+        let back = self.points.iter().rev().filter_map(|(x, [below, _])| place(*x, *below));
+        format!("<polygon points=\"{}\" fill=\"#dbe9f6\"/>\n", there.chain(back).collect::<Vec<_>>().join(" "))
+    }
+}
+
 /// The shades of a strip between two heights, with thin lines where one stretch follows another, so that they are told apart
 /// without their shades.
 fn areas(strip: &Strip, across: &Axis, [above, bottom]: [f64; 2]) -> String {
@@ -207,8 +246,9 @@ fn areas(strip: &Strip, across: &Axis, [above, bottom]: [f64; 2]) -> String {
         let (Some(from), Some(to)) = (across.place(stretch.from), across.place(stretch.to)) else { continue };
         let (width, height) = (to - from, bottom - above);
         out.push_str(&format!(
-            "<rect x=\"{from:.1}\" y=\"{above:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"{}\"/>\n",
-            stretch.shade
+            "<rect x=\"{from:.1}\" y=\"{above:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"{}\"{}\n",
+            stretch.shade,
+            super::told(&stretch.told, "rect")
         ));
         // A stretch too short to be seen ends without a line.
         if before.is_some_and(|[start, end]| from - end < 0.5 && from - start > 2.0) {

@@ -1,8 +1,10 @@
 //! Power: power, torque and charge pressure over crank speed, with what holds the power.
 
 use super::curves::{Curve, Look};
+use super::drawing::Drawing;
 use super::driven::{self, Driven, RPM, shared, with_name, wrong};
-use super::panels::{Level, Panel, Sheet, Stretch, Strip};
+use super::panels::{Band, Level, Panel, Sheet, Stretch, Strip};
+use super::values::between;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::number::{fixed, signed, trimmed};
@@ -19,6 +21,8 @@ const REGIMES: [(Regime, &str, &str); 4] = [
     (Regime::WastegateShut, "W", "#ecd1a6"),
     (Regime::SpeedLimited, "S", "#deb27a"),
 ];
+/// Standard deviation of the power of one pull, over it; common practice, no source.
+const PULL_NOISE: f64 = 0.01;
 /// Half the width that a held point takes in a strip, over its crank speed.
 const HALF: f64 = 0.012;
 
@@ -40,7 +44,7 @@ struct Line {
 ///
 /// # Errors
 /// A result is of something else or has no engine, or cannot be read.
-pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
+pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
     let lines = lines(results)?;
     let ways = |line: &Line| {
         let Line { case, point, file, .. } = line;
@@ -69,10 +73,10 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
         panels: panels(&lines, &names),
         key: key.map(|(regime, letter, shade)| (*shade, format!("{letter} {}", regime.words()))).collect(),
     };
-    Ok(sheet.svg())
+    Ok(sheet.drawing())
 }
 
-fn lines(results: &[Opened]) -> Result<Vec<Line>, Failure> {
+fn lines(results: &[&Opened]) -> Result<Vec<Line>, Failure> {
     let mut lines: Vec<Line> = Vec::new();
     for opened in results {
         let driven = Driven::of(opened)?;
@@ -156,7 +160,7 @@ fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
     };
     charge.extend(wanted);
     let turbos = if lines.iter().any(|line| line.rows[0].turbos.len() > 1) { ", mean of the turbos" } else { "" };
-    let panel = |title: String, height: f64, curves: Vec<Curve>| Panel { title, height, curves, levels: Vec::new() };
+    let panel = |title: String, height: f64, curves: Vec<Curve>| Panel { title, height, curves, ..Panel::default() };
     let mut panels = vec![
         panel("power, kW".to_owned(), 170.0, curves(&|row| 1e-3 * row.power, "kW", true)),
         panel("torque, N m".to_owned(), 150.0, curves(&|row| row.torque, "N m", true)),
@@ -184,15 +188,15 @@ fn differences(lines: &[Line], names: &[String]) -> Option<Panel> {
         })
         .collect();
     let levels = vec![Level { value: 0.0, words: String::new(), at_start: true }];
-    let title = format!("power less that of {}, kW", names[first]);
-    (!curves.is_empty()).then_some(Panel { title, height: 120.0, curves, levels })
-}
-
-/// The value of a rising line at a place, on straight lines between its points; none outside.
-fn between(line: &[(f64, f64)], at: f64) -> Option<f64> {
-    let pair = line.windows(2).find(|pair| pair[0].0 <= at && at <= pair[1].0 && pair[0].0 < pair[1].0)?;
-    let [(from, low), (to, high)] = [pair[0], pair[1]];
-    Some(low + (at - from) / (to - from) * (high - low))
+    let title = format!(
+        "power less that of {}, kW (area: {} % of it, what one pull scatters)",
+        names[first],
+        fixed(100.0 * PULL_NOISE, 0)
+    );
+    let bands = vec![Band {
+        points: base.iter().map(|(speed, power)| (*speed, [-PULL_NOISE * power, PULL_NOISE * power])).collect(),
+    }];
+    (!curves.is_empty()).then_some(Panel { title, height: 120.0, curves, levels, bands, ..Panel::default() })
 }
 
 /// Charge pressure, mean of the turbos [Pa].
@@ -210,7 +214,7 @@ fn regime_of(row: &EngineFigures) -> usize {
 fn regimes(line: &Line) -> Vec<Stretch> {
     let stretch = |regime: usize, from: f64, to: f64| {
         let (name, letter, shade) = &REGIMES[regime];
-        Stretch { from, to, words: name.words().to_owned(), short: (*letter).to_owned(), shade }
+        Stretch { from, to, words: name.words().to_owned(), short: (*letter).to_owned(), told: String::new(), shade }
     };
     let speeds: Vec<f64> = line.rows.iter().map(|row| RPM * row.crank_speed).collect();
     let held: Vec<usize> = line.rows.iter().map(regime_of).collect();
@@ -228,16 +232,4 @@ fn regimes(line: &Line) -> Vec<Stretch> {
         }
     }
     stretches
-}
-
-#[cfg(test)]
-mod tests {
-    use super::between;
-
-    #[test]
-    fn a_line_has_values_between_its_points_alone() {
-        let line = [(1.0, 10.0), (1.0, 10.0), (2.0, 30.0), (4.0, 20.0)];
-        let at = [0.9, 1.0, 1.5, 3.0, 4.0, 4.1].map(|at| between(&line, at));
-        assert_eq!(at, [None, Some(10.0), Some(20.0), Some(25.0), Some(20.0), None]);
-    }
 }

@@ -1,6 +1,7 @@
 //! Response: charge pressure and torque over time after the throttle opens, and when nine tenths of the wanted charge stand.
 
 use super::curves::{Curve, Look};
+use super::drawing::Drawing;
 use super::driven::{self, Driven, RPM, shared, with_name, wrong};
 use super::panels::{Level, Panel, Sheet};
 use crate::failure::Failure;
@@ -24,19 +25,10 @@ struct Line<'a> {
 ///
 /// # Errors
 /// A result is of something else or has no engine, or cannot be read.
-pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
-    let lines: Vec<Line> = results.iter().map(line).collect::<Result<_, _>>()?;
-    let ways = |line: &Line| {
-        let (case, point) = (line.driven.opened.reading.case_name.clone(), line.driven.opened.reading.point.clone());
-        let both = format!("{case}, {point}");
-        vec![case, point, both, line.driven.opened.path.display().to_string()]
-    };
-    let names = driven::names(&lines.iter().map(ways).collect::<Vec<_>>());
-    let case = &lines[0].driven.opened.reading.case_name;
-    let one_case = lines.iter().all(|line| line.driven.opened.reading.case_name == *case);
-    let what = "charge pressure after the throttle opens";
-    let title =
-        if one_case { format!("{case}: {what}") } else { "Charge pressure after the throttle opens".to_owned() };
+pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
+    let lines: Vec<Line> = results.iter().map(|opened| line(opened)).collect::<Result<_, _>>()?;
+    let (names, title) =
+        driven::named(lines.iter().map(|line| &line.driven), "charge pressure after the throttle opens");
     let conditions = |line: &Line| {
         let rpm = line.driven.rows.last().map_or(0.0, |row| RPM * row.crank_speed);
         let from = trimmed(100.0 * line.from, 1);
@@ -52,7 +44,7 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
         panels: panels(&lines, &names),
         key: Vec::new(),
     };
-    Ok(sheet.svg())
+    Ok(sheet.drawing())
 }
 
 fn line(opened: &Opened) -> Result<Line<'_>, Failure> {
@@ -116,12 +108,13 @@ fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
             height: 230.0,
             curves: (0..lines.len()).map(pressure).collect(),
             levels,
+            ..Panel::default()
         },
         Panel {
             title: "torque at the crank, N m".to_owned(),
             height: 150.0,
             curves: (0..lines.len()).map(torque).collect(),
-            levels: Vec::new(),
+            ..Panel::default()
         },
     ]
 }

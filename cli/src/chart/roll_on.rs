@@ -1,6 +1,7 @@
 //! Roll-on: road speed and power over time, gear by gear, and the time from one speed to the other.
 
 use super::curves::{Curve, Look};
+use super::drawing::Drawing;
 use super::driven::{self, Driven, shared, with_name, wrong};
 use super::panels::{Level, Panel, Sheet, Stretch, Strip};
 use crate::failure::Failure;
@@ -30,21 +31,9 @@ struct Line<'a> {
 ///
 /// # Errors
 /// A result is of something else or has no engine, or cannot be read.
-pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
-    let lines: Vec<Line> = results.iter().map(line).collect::<Result<_, _>>()?;
-    let ways = |line: &Line| {
-        let (case, point) = (line.driven.opened.reading.case_name.clone(), line.driven.opened.reading.point.clone());
-        let both = format!("{case}, {point}");
-        vec![case, point, both, line.driven.opened.path.display().to_string()]
-    };
-    let names = driven::names(&lines.iter().map(ways).collect::<Vec<_>>());
-    let case = &lines[0].driven.opened.reading.case_name;
-    let one_case = lines.iter().all(|line| line.driven.opened.reading.case_name == *case);
-    let title = if one_case {
-        format!("{case}: road speed and power over time")
-    } else {
-        "Road speed and power over time".to_owned()
-    };
+pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
+    let lines: Vec<Line> = results.iter().map(|opened| line(opened)).collect::<Result<_, _>>()?;
+    let (names, title) = driven::named(lines.iter().map(|line| &line.driven), "road speed and power over time");
     let conditions = |line: &Line| {
         let [from, to] = line.speeds.map(|speed| trimmed(speed, 1));
         format!(
@@ -67,7 +56,7 @@ pub(crate) fn svg(results: &[Opened]) -> Result<String, Failure> {
         panels: panels(&lines, &names),
         key: Vec::new(),
     };
-    Ok(sheet.svg())
+    Ok(sheet.drawing())
 }
 
 fn line(opened: &Opened) -> Result<Line<'_>, Failure> {
@@ -151,12 +140,13 @@ fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
             height: 230.0,
             curves: results.clone().map(speed).collect(),
             levels,
+            ..Panel::default()
         },
         Panel {
             title: "power, kW".to_owned(),
             height: 170.0,
             curves: results.map(power).collect(),
-            levels: Vec::new(),
+            ..Panel::default()
         },
     ]
 }
@@ -172,7 +162,7 @@ fn gears(rows: &[EngineFigures]) -> Vec<Stretch> {
                 0 => (String::new(), String::new(), NONE),
                 gear => (format!("gear {gear}"), gear.to_string(), GEARS[gear % GEARS.len()]),
             };
-            stretches.push(Stretch { from, to, words, short, shade });
+            stretches.push(Stretch { from, to, words, short, told: String::new(), shade });
             from = to;
         }
     }

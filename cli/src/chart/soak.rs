@@ -1,15 +1,16 @@
 //! Soak: inlet, bay and walls over time, phase by phase.
 
 use super::axis::Axis;
+use super::drawing::Drawing;
 use super::ends::apart;
-use super::{FONTS, coloured as text, escaped, straight as line, stretches};
+use super::{coloured as text, escaped, straight as line, stretches, values};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::point;
 
 /// Size of the picture, and edges of the field of the curves: left, above, right, below [px].
-const SIZE: [f64; 2] = [960.0, 520.0];
-const EDGES: [f64; 4] = [56.0, 96.0, 190.0, 46.0];
+const SIZE: [f64; 2] = [960.0, 486.0];
+const EDGES: [f64; 4] = [56.0, 62.0, 190.0, 46.0];
 /// Distance between the names of curves beside the field, at least [px].
 const NAME: f64 = 16.0;
 /// Temperatures above this belong to hot parts, which would flatten all else [K].
@@ -18,7 +19,7 @@ const SHOWN_BELOW: f64 = 523.15;
 /// Inlets dark, the air of bays orange, walls in shades of one blue.
 const INLET: [&str; 2] = ["#102a43", "#102a43"];
 const BAY: &str = "#b45309";
-const WALLS: [&str; 4] = ["#08519c", "#4292c6", "#6baed6", "#9ecae1"];
+const WALLS: [&str; 4] = ["#08306b", "#2b7bba", "#7fb2dc", "#9fb3c8"];
 
 /// A curve: its name, stroke, dashes, and temperatures [degC] at the times of the records.
 struct Curve {
@@ -33,7 +34,7 @@ struct Curve {
 ///
 /// # Errors
 /// The file cannot be read.
-pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
+pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     if opened.reading.outcome == "steady" {
         let message = format!("{}: found a steady state, expected a run through time", opened.path.display());
         return Err(Failure::wrong_use(message));
@@ -44,10 +45,10 @@ pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
     let all = curves.iter().flat_map(|curve| curve.values.iter().copied());
     let up = Axis::over(all, false, [SIZE[1] - below, above], 7);
     let across = Axis::over(time.iter().copied(), false, [left, SIZE[0] - right], 9);
-    let mut out = opening(opened);
+    let mut out = String::new();
     for tick in &up.ticks {
         let y = tick.place;
-        out.push_str(&line([left, y], [SIZE[0] - right, y], "#e4e9ee"));
+        out.push_str(&line([left, y], [SIZE[0] - right, y], "#dfe5eb"));
         out.push_str(&text(left - 8.0, y + 4.0, "end", "#486581", &tick.label));
     }
     for tick in &across.ticks {
@@ -56,12 +57,25 @@ pub(crate) fn svg(opened: &Opened) -> Result<String, Failure> {
     out.push_str(&text(SIZE[0] - right, SIZE[1] - 8.0, "end", "#486581", "time, min"));
     out.push_str(&text(left - 8.0, above - 8.0, "end", "#486581", "degC"));
     out.push_str(&stretches::drawn(&opened.reading.phases, &across, [above, SIZE[1] - below]));
+    out.push_str(&format!("<g class=\"field\" data-up=\"degC\" data-x=\"{across}\" data-y=\"{up}\">\n"));
     for curve in &curves {
         out.push_str(&drawn(curve, &time, &across, &up));
     }
+    out.push_str("</g>\n");
     out.push_str(&names(&curves, &up));
-    out.push_str("</svg>\n");
-    Ok(out)
+    let points: Vec<Vec<(f64, f64)>> =
+        curves.iter().map(|curve| time.iter().copied().zip(curve.values.iter().copied()).collect()).collect();
+    let columns = curves.iter().zip(&points);
+    let columns =
+        columns.map(|(curve, points)| values::Column { head: format!("{}, degC", curve.name), points, dots: false });
+    Ok(Drawing {
+        title: format!("{}: temperatures of inlet, bay and walls", opened.reading.case_name),
+        conditions: vec![format!("{} | parts hotter than 250 degC are left out", point::air(&opened.outside))],
+        size: SIZE,
+        body: format!("<g data-across=\"time, min\">\n{out}</g>\n"),
+        values: values::table("time, min", &columns.collect::<Vec<_>>()),
+        moments: None,
+    })
 }
 
 fn curves(opened: &Opened) -> Result<Vec<Curve>, Failure> {
@@ -102,21 +116,6 @@ fn curves(opened: &Opened) -> Result<Vec<Curve>, Failure> {
     Ok(curves)
 }
 
-fn opening(opened: &Opened) -> String {
-    let [width, height] = SIZE;
-    let title = format!("{}: temperatures of inlet, bay and walls", opened.reading.case_name);
-    let conditions = format!("{} | parts hotter than 250 degC are left out", point::air(&opened.outside));
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
-         role=\"img\" font-family=\"{FONTS}\" font-size=\"12\">\n<title>{}</title>\n\
-         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n\
-         <text x=\"20\" y=\"30\" font-size=\"18\" font-weight=\"bold\" fill=\"#102a43\">{}</text>\n{}",
-        escaped(&title),
-        escaped(&title),
-        text(20.0, 50.0, "start", "#486581", &conditions),
-    )
-}
-
 fn drawn(curve: &Curve, time: &[f64], across: &Axis, up: &Axis) -> String {
     let points: Vec<String> = time
         .iter()
@@ -124,11 +123,12 @@ fn drawn(curve: &Curve, time: &[f64], across: &Axis, up: &Axis) -> String {
         .filter_map(|(time, value)| Some(format!("{:.1},{:.1}", across.place(*time)?, up.place(*value)?)))
         .collect();
     format!(
-        "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-dasharray=\"{}\" stroke-linejoin=\"round\"/>\n",
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-dasharray=\"{}\" stroke-linejoin=\"round\" data-name=\"{}\"/>\n",
         points.join(" "),
         curve.colour,
         curve.width,
-        curve.dashes
+        curve.dashes,
+        escaped(&curve.name)
     )
 }
 

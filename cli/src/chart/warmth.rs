@@ -1,8 +1,9 @@
 //! What warmed the air of each draw over a run through phases: its rise by root cause, as areas on top of each other.
 
 use super::axis::Axis;
+use super::drawing::Drawing;
 use super::ends::apart;
-use super::{FONTS, coloured as text, escaped, straight as line, stretches};
+use super::{coloured as text, escaped, straight as line, stretches, told, values};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::names::merged;
@@ -13,8 +14,7 @@ const WIDTH: f64 = 960.0;
 const EDGES: [f64; 2] = [56.0, 236.0];
 const FIELD: f64 = 230.0;
 const ABOVE: f64 = 76.0;
-/// Height above the first field, and below the last [px].
-const HEAD: f64 = 44.0;
+/// Height below the last field [px].
 const FOOT: f64 = 46.0;
 /// Distance between names beside a field [px].
 const NAME: f64 = 15.0;
@@ -24,7 +24,7 @@ const MOST: usize = 8;
 const TRACE: f64 = 0.05;
 
 /// Colours that differ in hue and in lightness, the warmest cause first.
-const COLOURS: [&str; MOST] = ["#b45309", "#2b6cb0", "#d69e2e", "#2f855a", "#805ad5", "#63b3ed", "#9b2c2c", "#68d391"];
+const COLOURS: [&str; MOST] = ["#b45309", "#2b7bba", "#d69e2e", "#2f855a", "#805ad5", "#7fb2dc", "#9b2c2c", "#68d391"];
 const OTHERS: &str = "#a0aec0";
 
 /// Rises of a draw by cause [K], over the records.
@@ -37,30 +37,22 @@ struct Draw {
 ///
 /// # Errors
 /// The file cannot be read.
-pub(super) fn svg(opened: &Opened) -> Result<String, Failure> {
+pub(super) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     let time: Vec<f64> = opened.reading.file.time()?.iter().map(|time| time / 60.0).collect();
     let draws = draws(opened)?;
-    let height = HEAD + draws.len() as f64 * (ABOVE + FIELD) + FOOT;
+    let height = draws.len() as f64 * (ABOVE + FIELD) + FOOT;
     let title = format!("{}: what warms the air, by root cause over time", opened.reading.case_name);
     let conditions = format!("{} | {}", point::describe(&opened.point), point::air(&opened.outside));
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" \
-         role=\"img\" font-family=\"{FONTS}\" font-size=\"12\">\n<title>{}</title>\n\
-         <rect width=\"{WIDTH}\" height=\"{height}\" fill=\"#ffffff\"/>\n\
-         <text x=\"20\" y=\"30\" font-size=\"18\" font-weight=\"bold\" fill=\"#102a43\">{}</text>\n{}",
-        escaped(&title),
-        escaped(&title),
-        text(20.0, 50.0, "start", "#486581", &conditions),
-    );
+    let mut out = String::new();
     let names = causes(&draws);
     let across = Axis::over(time.iter().copied(), false, [EDGES[0], WIDTH - EDGES[1]], 9);
     let stacks: Vec<Stack> = draws.iter().map(|draw| Stack::of(draw, &names, time.len())).collect();
     let all = || stacks.iter().flat_map(|stack| stack.bounds());
     for (number, stack) in stacks.iter().enumerate() {
-        let top = HEAD + number as f64 * (ABOVE + FIELD) + ABOVE;
+        let top = number as f64 * (ABOVE + FIELD) + ABOVE;
         let up = Axis::over(all(), false, [top + FIELD, top], 6);
         for tick in &up.ticks {
-            out.push_str(&line([EDGES[0], tick.place], [WIDTH - EDGES[1], tick.place], "#e4e9ee"));
+            out.push_str(&line([EDGES[0], tick.place], [WIDTH - EDGES[1], tick.place], "#dfe5eb"));
             out.push_str(&text(EDGES[0] - 8.0, tick.place + 4.0, "end", "#486581", &tick.label));
         }
         for tick in &across.ticks {
@@ -72,8 +64,16 @@ pub(super) fn svg(opened: &Opened) -> Result<String, Failure> {
         out.push_str(&stack.names(&draws[number].name, &up, [top, top + FIELD]));
     }
     out.push_str(&text(WIDTH - EDGES[1], height - 8.0, "end", "#486581", "time, min"));
-    out.push_str("</svg>\n");
-    Ok(out)
+    let rises: Vec<(String, Vec<(f64, f64)>)> = draws
+        .iter()
+        .flat_map(|draw| draw.causes.iter().filter(|cause| names.contains(&cause.0)).map(move |cause| (draw, cause)))
+        .map(|(draw, (cause, rise))| {
+            (format!("{}: {cause}, K", draw.name), time.iter().copied().zip(rise.iter().copied()).collect())
+        })
+        .collect();
+    let columns = rises.iter().map(|(head, points)| values::Column { head: head.clone(), points, dots: false });
+    let values = values::table("time, min", &columns.collect::<Vec<_>>());
+    Ok(Drawing { title, conditions: vec![conditions], size: [WIDTH, height], body: out, values, moments: None })
 }
 
 fn draws(opened: &Opened) -> Result<Vec<Draw>, Failure> {
@@ -157,7 +157,12 @@ impl Stack {
             let there = rows().filter_map(|(time, between)| point(time, between[1]));
             let back = rows().rev().filter_map(|(time, between)| point(time, between[0]));
             let points: Vec<String> = there.chain(back).collect();
-            format!("<polygon points=\"{}\" fill=\"{}\"/>\n", points.join(" "), layer.colour)
+            format!(
+                "<polygon points=\"{}\" fill=\"{}\"{}\n",
+                points.join(" "),
+                layer.colour,
+                told(&layer.name, "polygon")
+            )
         });
         areas.collect()
     }

@@ -1,6 +1,7 @@
 //! The loss waterfall: from the total pressure of the free stream down to that at each draw, a bar for each loss.
 
-use super::{FONTS, escaped};
+use super::drawing::{Drawing, Values};
+use super::{escaped, told};
 use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
 use crate::print::number::{fixed, kilopascals};
@@ -18,15 +19,15 @@ const PANEL: f64 = 380.0;
 const NUMBER: f64 = 96.0;
 /// Space between panels, and at the edges [px].
 const GAP: f64 = 20.0;
-/// Height above the first line: title, conditions, heads [px].
-const HEAD: f64 = 104.0;
+/// Height above the first line: heads [px].
+const HEAD: f64 = 40.0;
 /// Steps of the axis are one, two or five times a power of ten; about this many stand on it.
 const TICKS: f64 = 4.0;
 
 /// One hue, from the strongest basis to the weakest; what is assumed is hatched.
 const SHADES: [(&str, &str, &str); 3] = [
     ("measured", "#08306b", "measured"),
-    ("handbook", "#4a90c4", "handbook or solved"),
+    ("handbook", "#2b7bba", "handbook or solved"),
     ("ASSUMED", "url(#hatch)", "ASSUMED"),
 ];
 
@@ -59,7 +60,7 @@ impl Span {
 }
 
 /// The waterfall of a result.
-pub(crate) fn svg(opened: &Opened) -> String {
+pub(crate) fn drawing(opened: &Opened) -> Drawing {
     let branches = &opened.summary.branches;
     let ledgers = Ledgers::of(branches);
     let span = Span::of(&ledgers.losses, branches.len());
@@ -67,9 +68,7 @@ pub(crate) fn svg(opened: &Opened) -> String {
     let lines = ledgers.losses.len() as f64 + 1.0;
     let width = LABELS + branches.len() as f64 * (PANEL + GAP) + 2.0 * GAP;
     let bottom = HEAD + lines * LINE;
-    let height = bottom + 92.0;
-    let mut out = opening(width, height, opened);
-    out.push_str(&labels(&ledgers.losses));
+    let mut body = labels(&ledgers.losses);
     for (number, branch) in branches.iter().enumerate() {
         let left = GAP + LABELS + number as f64 * (PANEL + GAP);
         let head = format!(
@@ -78,29 +77,18 @@ pub(crate) fn svg(opened: &Opened) -> String {
             kilopascals(branch.total_pressure),
             fixed(branch.recovery, 4)
         );
-        out.push_str(&text(left, HEAD - 18.0, 13.0, "start", "#102a43", "bold", &head));
+        body.push_str(&text(left, HEAD - 18.0, 13.0, "start", "#102a43", "bold", &head));
         let zero = left - scale * span.least;
-        out.push_str(&axis(zero, bottom, span, scale));
-        out.push_str(&bars(&ledgers.losses, number, zero, scale));
+        body.push_str(&axis(zero, bottom, span, scale));
+        body.push_str(&bars(&ledgers.losses, number, zero, scale));
         let y = HEAD + (lines - 1.0) * LINE;
         let end = zero + scale * branch.lost;
-        out.push_str(&bar(
-            zero.min(end),
-            y,
-            (end - zero).abs(),
-            "#334e68",
-            &format!("p00 - p02: {} kPa", kilopascals(branch.lost)),
-        ));
+        let hover = format!("p00 - p02: {} kPa", kilopascals(branch.lost));
+        body.push_str(&bar(zero.min(end), y, (end - zero).abs(), "#334e68", &hover));
         let total = format!("{} kPa", kilopascals(branch.lost));
-        out.push_str(&text(zero.max(end) + 6.0, y + 16.0, 12.0, "start", "#102a43", "bold", &total));
+        body.push_str(&text(zero.max(end) + 6.0, y + 16.0, 12.0, "start", "#102a43", "bold", &total));
     }
-    out.push_str(&legend(bottom + 66.0));
-    out.push_str("</svg>\n");
-    out
-}
-
-fn opening(width: f64, height: f64, opened: &Opened) -> String {
-    let title = format!("{}: where total pressure is lost", opened.reading.case_name);
+    body.push_str(&legend(bottom + 66.0));
     let conditions = format!(
         "{} | {} | free stream p00 {} kPa | means over {} to {} s",
         point::describe(&opened.point),
@@ -109,16 +97,28 @@ fn opening(width: f64, height: f64, opened: &Opened) -> String {
         fixed(opened.summary.window.from, 3),
         fixed(opened.summary.window.to, 3),
     );
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
-         role=\"img\" font-family=\"{FONTS}\">\n<title>{}</title>\n\
-         <defs><pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
-         <rect width=\"6\" height=\"6\" fill=\"#dbe9f6\"/><rect width=\"2.4\" height=\"6\" fill=\"#4a90c4\"/></pattern></defs>\n\
-         <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n{}{}",
-        escaped(&title),
-        text(GAP, 30.0, 18.0, "start", "#102a43", "bold", &title),
-        text(GAP, 52.0, 12.0, "start", "#486581", "normal", &conditions),
-    )
+    Drawing {
+        title: format!("{}: where total pressure is lost", opened.reading.case_name),
+        conditions: vec![conditions],
+        size: [width, bottom + 92.0],
+        body,
+        values: values(&ledgers),
+        moments: None,
+    }
+}
+
+fn values(ledgers: &Ledgers) -> Values {
+    let heads = ledgers.heads.iter().flat_map(|head| [format!("{head}, kPa"), format!("{head}, % of the loss")]);
+    let cell = |value: Option<f64>, factor: f64, decimals: usize| {
+        value.map_or_else(|| "–".to_owned(), |value| fixed(factor * value, decimals))
+    };
+    let rows = ledgers.losses.iter().map(|loss| {
+        let numbers = loss.values.iter().zip(&loss.shares);
+        let cells = numbers.flat_map(|(value, share)| [cell(*value, 1e-3, 3), cell(*share, 100.0, 1)]);
+        std::iter::once(loss.label.clone()).chain(cells).chain([loss.basis.join("; ")]).collect()
+    });
+    let heads = std::iter::once("lost in".to_owned()).chain(heads).chain(["basis".to_owned()]);
+    Values::new(heads, rows.collect())
 }
 
 fn labels(losses: &[Booked]) -> String {
@@ -175,9 +175,9 @@ fn bars(losses: &[Booked], branch: usize, zero: f64, scale: f64) -> String {
 fn bar(x: f64, y: f64, width: f64, fill: &str, hover: &str) -> String {
     let width = width.max(1.0);
     format!(
-        "<rect x=\"{x:.2}\" y=\"{:.2}\" width=\"{width:.2}\" height=\"{BAR}\" fill=\"{fill}\"><title>{}</title></rect>\n",
+        "<rect x=\"{x:.2}\" y=\"{:.2}\" width=\"{width:.2}\" height=\"{BAR}\" fill=\"{fill}\"{}\n",
         y + 4.0,
-        escaped(hover)
+        told(hover, "rect")
     )
 }
 
@@ -188,7 +188,7 @@ fn axis(zero: f64, bottom: f64, span: Span, scale: f64) -> String {
     while count * step <= span.most + 0.001 * step {
         let x = zero + scale * count * step;
         let y = bottom + 8.0;
-        let stroke = if count == 0.0 { "#9fb3c8" } else { "#e4ebf2" };
+        let stroke = if count == 0.0 { "#9fb3c8" } else { "#dfe5eb" };
         out.push_str(&format!("<line x1=\"{x:.2}\" x2=\"{x:.2}\" y1=\"{HEAD}\" y2=\"{y:.2}\" stroke=\"{stroke}\"/>\n"));
         // Adding zero makes a negative zero plain.
         let number = fixed(1e-3 * count * step + 0.0, decimals(step));

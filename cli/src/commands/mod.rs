@@ -1,17 +1,18 @@
 //! The commands, one file each.
 
-mod check;
+pub(crate) mod check;
 mod compare;
 mod completions;
 mod kinds;
 mod levers;
 mod picture;
+mod report;
 mod run;
 mod schema;
 mod speed;
 mod start;
 mod study;
-mod summary;
+pub(crate) mod summary;
 mod validate;
 
 use crate::failure::Failure;
@@ -38,6 +39,7 @@ pub(crate) enum Command {
     Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
+    Report(report::Report),
     Speed(speed::Speed),
     Kinds(kinds::Kinds),
     Schema(schema::Schema),
@@ -77,6 +79,7 @@ impl Command {
             Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),
+            Self::Report(command) => command.execute(streams),
             Self::Speed(command) => command.execute(streams),
             Self::Kinds(command) => command.execute(streams),
             Self::Schema(command) => command.execute(streams),

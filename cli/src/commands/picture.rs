@@ -1,23 +1,25 @@
 //! `picture`: one view of a result, or of several, as SVG or PNG.
 
 use crate::chart;
+use crate::chart::view::View;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::{Streams, exit};
 use std::path::{Path, PathBuf};
 use tractwright::record::publish_bytes;
 
-/// Draws one view of a result as SVG or PNG; power, roll-ons and responses of several results side by side
+/// Draws one view of a result as SVG or PNG; of what an engine makes several results side by side
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright picture twin_sealed.road.h5 losses
   tractwright picture twin_sealed.road.h5 losses -o losses.png
+  tractwright picture twin_sealed.road_step.h5 waves --draw right_turbo
   tractwright picture open_filters.day.h5 soak
   tractwright picture sealed.dyno_pull.h5 divided.dyno_pull.h5 power -o power.png
   tractwright picture sealed.roll_on.h5 divided.roll_on.h5 roll_on -o roll_on.svg
   tractwright picture sealed.response.h5 divided.response.h5 response -o response.png")]
 pub(crate) struct Picture {
-    /// Result files; more than one for `power`, `roll_on` and `response`
+    /// Result files; more than one for `power`, `roll_on`, `response`, `over_speed` and `compressor`
     #[arg(required = true, value_name = "RESULT")]
     results: Vec<PathBuf>,
 
@@ -29,40 +31,13 @@ pub(crate) struct Picture {
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
 
+    /// Draw whose branch `waves` show; the first one when it is not given
+    #[arg(long, value_name = "NAME")]
+    draw: Option<String>,
+
     /// Replace a picture that is there
     #[arg(long)]
     force: bool,
-}
-
-/// Views of a result.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum View {
-    /// Where each branch loses total pressure, from the free stream to the draw
-    Losses,
-    /// What warms the air of each branch: by root cause where the run follows it, over time through phases; else by place of entry
-    Heat,
-    /// Temperatures of inlet, bay and walls over time, phase by phase
-    Soak,
-    /// Power, torque and charge pressure over crank speed, with what holds the power: dyno pulls, and points that are held
-    Power,
-    /// Road speed and power over time, gear by gear, with the time that it took: roll-ons
-    #[value(name = "roll_on")]
-    RollOn,
-    /// Charge pressure and torque over time after the throttle opens, with the time to 90 % of the wanted charge: throttle steps
-    Response,
-}
-
-impl View {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Losses => "losses",
-            Self::Heat => "heat",
-            Self::Soak => "soak",
-            Self::Power => "power",
-            Self::RollOn => "roll_on",
-            Self::Response => "response",
-        }
-    }
 }
 
 impl Picture {
@@ -77,14 +52,7 @@ impl Picture {
             )));
         }
         let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
-        let svg = match self.view {
-            View::Losses => chart::waterfall::svg(self.only(&opened)?),
-            View::Heat => chart::heat::svg(self.only(&opened)?)?,
-            View::Soak => chart::soak::svg(self.only(&opened)?)?,
-            View::Power => chart::power::svg(&opened)?,
-            View::RollOn => chart::roll_on::svg(&opened)?,
-            View::Response => chart::response::svg(&opened)?,
-        };
+        let svg = self.view.drawing(&opened.iter().collect::<Vec<_>>(), self.draw.as_deref())?.svg();
         let bytes = match form {
             Form::Svg => svg.into_bytes(),
             Form::Png => chart::png(&svg)?,
@@ -92,17 +60,6 @@ impl Picture {
         publish_bytes(&path, &bytes)?;
         writeln!(streams.out, "{}", path.display())?;
         Ok(exit::DONE)
-    }
-
-    /// The result of a view that shows one.
-    fn only<'a>(&self, opened: &'a [Opened]) -> Result<&'a Opened, Failure> {
-        match opened {
-            [only] => Ok(only),
-            _ => {
-                let (view, count) = (self.view.word(), opened.len());
-                Err(Failure::wrong_use(format!("found {count} results for `{view}`, expected one a picture")))
-            }
-        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! `check`: everything about a case that can be said before it runs.
 
 mod drawing;
-mod tables;
+pub(crate) mod tables;
 
 use crate::failure::Failure;
 use crate::print::table::wrap;
@@ -23,7 +23,7 @@ pub(crate) struct Check {
 }
 
 /// A case at one of its points.
-struct AtPoint {
+pub(crate) struct AtPoint {
     case: PointCase,
     built: Built,
     estimate: Estimate,
@@ -56,14 +56,18 @@ fn describe(file: &Path) -> Result<String, Failure> {
         return Err(Failure::all(failures));
     }
     let mut text = heading(&case, file);
-    for section in [tract, tables::losses, tables::defaults] {
+    for section in [tract, losses, defaults] {
         text.push_str(&told_once(&case, &points, section));
     }
     text.push_str(&tables::runs(&points));
     Ok(text)
 }
 
-fn at_point(case: &Case, name: &str) -> Result<AtPoint, Failure> {
+/// The case at a point, built.
+///
+/// # Errors
+/// It cannot be built.
+pub(crate) fn at_point(case: &Case, name: &str) -> Result<AtPoint, Failure> {
     let built = case.build(name)?;
     let estimate = Estimate::of(&built)?;
     Ok(AtPoint { case: case.at_point(name)?, built, estimate })
@@ -79,6 +83,14 @@ fn heading(case: &Case, file: &Path) -> String {
 
 fn tract(case: &Case, at: &AtPoint) -> String {
     format!("\ntract\n{}", drawing::draw(case, at))
+}
+
+fn losses(_case: &Case, at: &AtPoint) -> String {
+    format!("\n{}", tables::losses(at).render())
+}
+
+fn defaults(_case: &Case, at: &AtPoint) -> String {
+    tables::defaults(at).map_or_else(|| "\nno defaults used\n".to_owned(), |table| format!("\n{}", table.render()))
 }
 
 /// A section for all points: once where they agree, and again for the points where it differs.

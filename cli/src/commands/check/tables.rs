@@ -3,7 +3,6 @@
 use super::AtPoint;
 use crate::print::number::{fixed, trimmed};
 use crate::print::{Row, Table, point};
-use tractwright::case::Case;
 use tractwright::joint::side::Side;
 use tractwright::loss::Basis;
 use tractwright::network::{JointKind, Network};
@@ -11,7 +10,7 @@ use tractwright::part::Part;
 use tractwright_validation::shown;
 
 /// Every loss of the tract with its source.
-pub(super) fn losses(_case: &Case, at: &AtPoint) -> String {
+pub(crate) fn losses(at: &AtPoint) -> Table {
     let network = &at.built.network;
     let head = Row::new("losses", vec!["basis".to_owned()]).noted("source");
     let mut rows: Vec<(usize, Row)> = Vec::new();
@@ -40,7 +39,7 @@ pub(super) fn losses(_case: &Case, at: &AtPoint) -> String {
         }
     }
     rows.sort_by_key(|(place, _)| *place);
-    format!("\n{}", Table { head, rows: rows.into_iter().map(|(_, row)| row).collect() }.render())
+    Table { head, rows: rows.into_iter().map(|(_, row)| row).collect() }
 }
 
 fn jets(carried: usize) -> Basis {
@@ -57,8 +56,8 @@ fn row(network: &Network, part: &str, what: &str, basis: &Basis) -> (usize, Row)
     (place, Row::new(label, vec![basis.word().to_owned()]).noted(basis.detail()))
 }
 
-/// Everything that the case left to the program, each with the places where it holds.
-pub(super) fn defaults(_case: &Case, at: &AtPoint) -> String {
+/// Everything that the case left to the program, each with the places where it holds; nothing where it left nothing.
+pub(crate) fn defaults(at: &AtPoint) -> Option<Table> {
     let of_case = at.case.defaults.iter().map(|default| {
         let value = match default.value {
             Some(value) if value != 0.0 && !default.holds.contains(|c: char| c.is_ascii_digit()) => {
@@ -84,13 +83,13 @@ pub(super) fn defaults(_case: &Case, at: &AtPoint) -> String {
         }
     }
     if told.is_empty() {
-        return "\nno defaults used\n".to_owned();
+        return None;
     }
     let row = |(key, holds, places): (String, String, Vec<String>)| {
         Row::new(format!("  {key}"), Vec::new()).noted(format!("{holds} [{}]", places.join(", ")))
     };
     let head = Row::new("defaults used", Vec::new()).noted("what holds [where]");
-    format!("\n{}", Table { head, rows: told.into_iter().map(row).collect() }.render())
+    Some(Table { head, rows: told.into_iter().map(row).collect() })
 }
 
 /// Splits where a default stands, such as `parts.snout.sections[0]`, into the part or section and the key below it.

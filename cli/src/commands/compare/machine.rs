@@ -1,11 +1,9 @@
 //! The comparison for programs: JSON and CSV, SI units.
 
-use super::AtPoint;
-use super::class::Class;
-use super::layout::Layout;
-use super::why;
 use crate::commands::write_failed;
 use crate::failure::Failure;
+use crate::layouts::class::Class;
+use crate::layouts::{AtPoint, Layout, why};
 use serde_json::{Map, Value, json};
 use std::io::Write;
 

@@ -1,18 +1,15 @@
 //! `compare`: layouts side by side, point by point.
 
-mod class;
-mod layout;
 mod machine;
 mod spread;
 mod text;
-mod why;
 
 use super::Format;
 use crate::failure::Failure;
+use crate::layouts::{AtPoint, by_point};
 use crate::opened::Opened;
 use crate::runs::{Ended, Wish, prepare, together};
 use crate::{Streams, exit, interrupt};
-use layout::Layout;
 use std::path::{Path, PathBuf};
 use tractwright::run::Options;
 
@@ -56,12 +53,6 @@ pub(crate) struct Compare {
     /// Standard deviation of one roll-on, both directions together
     #[arg(long, value_name = "TIME", value_parser = spread::roll_on_noise, default_value = "0.1 s", requires = "spread")]
     roll_on_noise: f64,
-}
-
-/// The layouts at one point.
-struct AtPoint {
-    name: String,
-    layouts: Vec<Layout>,
 }
 
 impl Compare {
@@ -116,21 +107,14 @@ impl Compare {
     }
 
     fn by_point(&self, opened: &[Opened]) -> Result<Vec<AtPoint>, Failure> {
-        let mut points: Vec<AtPoint> = Vec::new();
-        for opened in opened.iter().filter(|opened| self.point == "all" || opened.point.name == self.point) {
-            let layout = Layout::of(opened)?;
-            match points.iter_mut().find(|point| point.name == opened.point.name) {
-                Some(point) => point.layouts.push(layout),
-                None => points.push(AtPoint { name: opened.point.name.clone(), layouts: vec![layout] }),
-            }
-        }
+        let here = |opened: &&Opened| self.point == "all" || opened.point.name == self.point;
+        let points = by_point(opened.iter().filter(here))?;
         if points.is_empty() {
             return Err(Failure::wrong_use(format!(
                 "found no result at point `{}`, expected one at least",
                 self.point
             )));
         }
-        points.iter_mut().for_each(|point| layout::tell_apart(&mut point.layouts));
         Ok(points)
     }
 }

@@ -1,9 +1,7 @@
 //! The comparison as tables and sentences.
 
-use super::AtPoint;
-use super::class::Class;
-use super::layout::{Layout, Made};
-use super::why;
+use crate::layouts::class::Class;
+use crate::layouts::{AtPoint, Layout, Made, why};
 use crate::print::number::{celsius, fixed, grams, kilopascals, signed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH, names};

@@ -3,8 +3,8 @@
 mod machine;
 mod power;
 mod series;
-mod soak;
-mod text;
+pub(crate) mod soak;
+pub(crate) mod text;
 
 use super::Format;
 use crate::failure::Failure;

@@ -59,10 +59,7 @@ pub(super) fn figures(phases: &[PhaseFigures]) -> Vec<String> {
 }
 
 /// What each wall had to bear, beside the limit of its material.
-pub(super) fn walls(walls: &[WallFigures]) -> String {
-    if walls.is_empty() {
-        return String::new();
-    }
+pub(crate) fn walls(walls: &[WallFigures]) -> Table {
     let heads = ["hottest, degC", "at, min", "limit, degC", "depression, kPa"].map(str::to_owned).to_vec();
     let rows = walls.iter().map(|wall| {
         let cells = vec![
@@ -73,11 +70,11 @@ pub(super) fn walls(walls: &[WallFigures]) -> String {
         ];
         Row::new(name(wall), cells).noted(wall.material.clone())
     });
-    Table { head: Row::new("will it hold", heads).noted("material"), rows: rows.collect() }.render()
+    Table { head: Row::new("will it hold", heads).noted("material"), rows: rows.collect() }
 }
 
 /// A plain warning for each wall that passes its limit or comes near it.
-pub(super) fn warnings(walls: &[WallFigures]) -> Vec<String> {
+pub(crate) fn warnings(walls: &[WallFigures]) -> Vec<String> {
     walls
         .iter()
         .filter_map(|wall| {

@@ -67,7 +67,9 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
     for meter in &summary.meters {
         paragraph(&mut text, &air_meter(meter));
     }
-    text.push_str(&soak::walls(&walls));
+    if !walls.is_empty() {
+        text.push_str(&soak::walls(&walls).render());
+    }
     for warning in soak::warnings(&walls) {
         paragraph(&mut text, &warning);
     }
@@ -109,7 +111,8 @@ fn title(opened: &Opened) -> String {
     parts.join(" | ")
 }
 
-fn table(summary: &Summary) -> Table {
+/// Everything that the branches have, side by side.
+pub(crate) fn table(summary: &Summary) -> Table {
     let branches = &summary.branches;
     let ledgers = Ledgers::of(branches);
     let columns = Columns { branches, pair: branches.len() == 2 };
@@ -254,7 +257,7 @@ fn origins(branches: &[BranchSummary]) -> Vec<Row> {
 }
 
 /// How far the ledgers are from closing.
-fn closures(branches: &[BranchSummary]) -> String {
+pub(crate) fn closures(branches: &[BranchSummary]) -> String {
     let percents = |of: fn(&BranchSummary) -> f64| {
         branches.iter().map(|branch| fixed(100.0 * of(branch), 1)).collect::<Vec<_>>().join("/")
     };
@@ -272,7 +275,7 @@ fn closures(branches: &[BranchSummary]) -> String {
 }
 
 /// The assumed input on which most rests, and what would replace it.
-fn weakest(branches: &[BranchSummary]) -> String {
+pub(crate) fn weakest(branches: &[BranchSummary]) -> String {
     let assumed = branches.iter().flat_map(|branch| &branch.losses).filter(|loss| loss.basis == "ASSUMED");
     let Some(loss) = assumed.max_by(|a, b| a.lost.abs().total_cmp(&b.lost.abs())) else {
         return "No loss rests on an assumed input.".to_owned();
@@ -296,7 +299,11 @@ fn measurement(loss: &LossItem) -> String {
     }
 }
 
-fn balances(opened: &Opened) -> Result<String, Failure> {
+/// How the run went, and what it did not keep.
+///
+/// # Errors
+/// The file cannot be read.
+pub(crate) fn balances(opened: &Opened) -> Result<String, Failure> {
     let (summary, totals) = (&opened.summary, &opened.summary.totals);
     let count = |value: Option<f64>| value.map_or_else(|| "?".to_owned(), |value| fixed(value, 0));
     let run = match opened.reading.outcome.as_str() {

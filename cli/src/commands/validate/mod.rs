@@ -6,7 +6,8 @@ mod watch;
 
 use super::Format;
 use crate::failure::Failure;
-use crate::{Streams, exit, report};
+use crate::page::checks;
+use crate::{Streams, exit};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use tractwright::record::publish_bytes;
@@ -76,7 +77,7 @@ impl Validate {
 
     fn write_files(&self, outcomes: &[Outcome], err: &mut dyn Write) -> Result<(), Failure> {
         if let Some(path) = &self.report {
-            publish_bytes(path, report::html(outcomes, self.tighten).as_bytes())?;
+            publish_bytes(path, checks::html(outcomes, self.tighten).as_bytes())?;
         }
         if let Some(path) = &self.page {
             publish_bytes(path, page::markdown(outcomes).as_bytes())?;

@@ -63,10 +63,12 @@ fn marked(verdict: Verdict) -> String {
 fn table(rows: &str) -> String {
     let head: String = COLUMNS
         .iter()
-        .map(|(name, number)| format!("<th{}>{name}</th>", if *number { " class=\"number\"" } else { "" }))
+        .map(|(name, number)| {
+            format!("<th scope=\"col\"{}>{name}</th>", if *number { " class=\"number\"" } else { "" })
+        })
         .collect();
     format!(
-        "<div class=\"wide\">\n<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</div>\n"
+        "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Rows\">\n<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</div>\n"
     )
 }
 

@@ -1,14 +1,16 @@
-//! All outcomes of the checks as one HTML page that needs no other file.
+//! All outcomes of the checks.
 
 mod section;
 
+use super::document;
 use crate::chart::escaped;
+use maud::PreEscaped;
 use tractwright_validation::check::Outcome;
 use tractwright_validation::page::program;
 use tractwright_validation::shown;
 use tractwright_validation::tally::{Count, Tally};
 
-/// The style sheet: one hue and neutral greys, for light and dark.
+/// What its figures look like.
 const STYLE: &str = include_str!("style.css");
 
 /// The page of some outcomes, whose limits were divided by `tightened`.
@@ -16,16 +18,14 @@ pub(crate) fn html(outcomes: &[Outcome], tightened: Option<f64>) -> String {
     let groups: Vec<&[Outcome]> = outcomes.chunk_by(|one, other| one.group.name == other.group.name).collect();
     let contents: String = groups.iter().map(|group| contents(group)).collect();
     let sections: String = groups.iter().map(|group| section::of_group(group)).collect();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{program}: checks against something outside</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n\
-         <header>\n{}</header>\n<nav>\n<table class=\"contents\">\n\
-         <thead><tr><th>group</th><th>checks</th><th class=\"number\">hold</th><th class=\"number\">rows</th></tr></thead>\n\
-         <tbody>\n{contents}</tbody>\n</table>\n</nav>\n<main>\n{sections}</main>\n</body>\n</html>\n",
+    let body = format!(
+        "<header>\n{}</header>\n<main>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Contents\">\n<table class=\"contents\">\n\
+         <thead><tr><th scope=\"col\">group</th><th scope=\"col\">checks</th><th scope=\"col\" class=\"number\">hold</th>\
+         <th scope=\"col\" class=\"number\">rows</th></tr></thead>\n\
+         <tbody>\n{contents}</tbody>\n</table>\n</div>\n{sections}</main>\n",
         headline(outcomes, tightened),
-        program = program(),
-    )
+    );
+    document(&format!("{}: checks against something outside", program()), STYLE, PreEscaped(body), "")
 }
 
 fn headline(outcomes: &[Outcome], tightened: Option<f64>) -> String {

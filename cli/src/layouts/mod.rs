@@ -1,83 +1,86 @@
 //! A layout in a few numbers: means over its draws, weighted by their flow.
 
-use super::class::Class;
+pub(crate) mod class;
+pub(crate) mod why;
+
 use crate::failure::Failure;
 use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
 use crate::print::number::trimmed;
+use class::Class;
 use tractwright::case::Task;
 use tractwright::ledger::BranchSummary;
 use tractwright::run::{response_time, roll_on_time};
 
 /// A loss of a layout.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Loss {
+pub(crate) struct Loss {
     /// Part and what of it.
-    pub(super) label: String,
+    pub(crate) label: String,
     /// Its class.
-    pub(super) class: Class,
+    pub(crate) class: Class,
     /// Total pressure lost [Pa].
-    pub(super) lost: f64,
+    pub(crate) lost: f64,
     /// Whether it rests on an assumed input.
-    pub(super) assumed: bool,
+    pub(crate) assumed: bool,
 }
 
 /// A layout at a point.
 #[derive(Debug, Clone)]
-pub(super) struct Layout {
+pub(crate) struct Layout {
     /// Name of its case.
-    pub(super) name: String,
+    pub(crate) name: String,
     /// Its result.
-    pub(super) file: String,
+    pub(crate) file: String,
     /// Operating point and air, in words.
-    pub(super) conditions: String,
+    pub(crate) conditions: String,
     /// How its run ended.
-    pub(super) outcome: String,
+    pub(crate) outcome: String,
     /// What tells its draws apart.
-    pub(super) draws: Vec<String>,
+    pub(crate) draws: Vec<String>,
     /// What the engine makes; nothing without one.
-    pub(super) engine: Option<Made>,
+    pub(crate) engine: Option<Made>,
     /// Flow of all draws [kg/s].
-    pub(super) mass_flow: f64,
+    pub(crate) mass_flow: f64,
     /// Mean total pressure [Pa].
-    pub(super) total_pressure: f64,
+    pub(crate) total_pressure: f64,
     /// Mean recovery.
-    pub(super) recovery: f64,
+    pub(crate) recovery: f64,
     /// Largest static depression of a draw [Pa].
-    pub(super) depression: f64,
+    pub(crate) depression: f64,
     /// Mean total temperature [K].
-    pub(super) total_temperature: f64,
+    pub(crate) total_temperature: f64,
     /// Its rise [K].
-    pub(super) rise: f64,
+    pub(crate) rise: f64,
     /// Recovery and flow [kg/s] of the last draw less those of the first for two draws, the span for more; `None` for one.
-    pub(super) differences: Option<(f64, f64)>,
+    pub(crate) differences: Option<(f64, f64)>,
     /// Total pressure lost [Pa].
-    pub(super) lost: f64,
+    pub(crate) lost: f64,
     /// Where.
-    pub(super) losses: Vec<Loss>,
+    pub(crate) losses: Vec<Loss>,
     /// What warmed the air, and by how much [K].
-    pub(super) heat: Vec<(String, f64)>,
+    pub(crate) heat: Vec<(String, f64)>,
     /// Rise by root cause [K]; empty where the march does not follow it.
-    pub(super) causes: Vec<(String, f64)>,
+    pub(crate) causes: Vec<(String, f64)>,
     /// Where the air came in, and its share.
-    pub(super) origins: Vec<(String, f64)>,
+    pub(crate) origins: Vec<(String, f64)>,
     /// Reading over flow of each air meter, by its duct.
-    pub(super) meters: Vec<(String, f64)>,
+    pub(crate) meters: Vec<(String, f64)>,
 }
 
 /// What the engine makes with a layout.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Made {
+pub(crate) struct Made {
     /// Power at the crank [W]; of a pull or roll-on the largest.
-    pub(super) power: f64,
+    pub(crate) power: f64,
     /// Torque at the crank [N m]; of a pull the largest.
-    pub(super) torque: f64,
+    pub(crate) torque: f64,
     /// What holds the power there, in words.
-    pub(super) regime: String,
+    pub(crate) regime: String,
     /// Time of a roll-on [s], with its speeds in words.
-    pub(super) roll_on: Option<(String, f64)>,
+    pub(crate) roll_on: Option<(String, f64)>,
     /// Time to nine tenths of the wanted charge pressure after a throttle step [s].
-    pub(super) response: Option<f64>,
+    pub(crate) response: Option<f64>,
 }
 
 impl Made {
@@ -111,7 +114,7 @@ impl Layout {
     ///
     /// # Errors
     /// It has no draw.
-    pub(super) fn of(opened: &Opened) -> Result<Self, Failure> {
+    pub(crate) fn of(opened: &Opened) -> Result<Self, Failure> {
         let branches = &opened.summary.branches;
         if branches.is_empty() {
             return Err(Failure::file(format!("{}: found no draw, expected one at least", opened.path.display())));
@@ -150,9 +153,35 @@ impl Layout {
     }
 
     /// Total pressure lost in a class [Pa].
-    pub(super) fn class(&self, class: Class) -> f64 {
+    pub(crate) fn class(&self, class: Class) -> f64 {
         self.losses.iter().filter(|loss| loss.class == class).map(|loss| loss.lost).sum()
     }
+}
+
+/// Layouts at one point.
+#[derive(Debug)]
+pub(crate) struct AtPoint {
+    /// Its name.
+    pub(crate) name: String,
+    /// At least one.
+    pub(crate) layouts: Vec<Layout>,
+}
+
+/// The results by point, each point where it first stands.
+///
+/// # Errors
+/// A result has no draw.
+pub(crate) fn by_point<'a>(opened: impl IntoIterator<Item = &'a Opened>) -> Result<Vec<AtPoint>, Failure> {
+    let mut points: Vec<AtPoint> = Vec::new();
+    for opened in opened {
+        let layout = Layout::of(opened)?;
+        match points.iter_mut().find(|point| point.name == opened.point.name) {
+            Some(point) => point.layouts.push(layout),
+            None => points.push(AtPoint { name: opened.point.name.clone(), layouts: vec![layout] }),
+        }
+    }
+    points.iter_mut().for_each(|point| tell_apart(&mut point.layouts));
+    Ok(points)
 }
 
 /// Rises by root cause, means over the branches by flow.
@@ -212,7 +241,7 @@ fn origins(branches: &[BranchSummary]) -> Vec<(String, f64)> {
 }
 
 /// Names layouts of the same name by their files.
-pub(super) fn tell_apart(layouts: &mut [Layout]) {
+fn tell_apart(layouts: &mut [Layout]) {
     let names: Vec<String> = layouts.iter().map(|layout| layout.name.clone()).collect();
     for layout in layouts {
         if names.iter().filter(|name| **name == layout.name).count() > 1 {

@@ -1,7 +1,7 @@
 //! Which layout is better, and by which booking of the ledgers.
 
+use super::Layout;
 use super::class::Class;
-use super::layout::Layout;
 use crate::print::number::{fixed, kilopascals, signed};
 
 /// Relative change of power that a careful day on the dyno repeats; common practice, no source.
@@ -10,20 +10,20 @@ const TEST_NOISE: f64 = 0.01;
 const THERMOCOUPLE: f64 = 1.5;
 
 /// Mark of a difference that no test would show.
-pub(super) const UNMEASURABLE: &str = "~";
+pub(crate) const UNMEASURABLE: &str = "~";
 
 /// The mark of a recovery that differs by `difference`.
-pub(super) fn recovery_mark(difference: f64) -> &'static str {
+pub(crate) fn recovery_mark(difference: f64) -> &'static str {
     if difference.abs() < TEST_NOISE { UNMEASURABLE } else { "" }
 }
 
 /// The mark of a temperature that differs by `difference` [K].
-pub(super) fn temperature_mark(difference: f64) -> &'static str {
+pub(crate) fn temperature_mark(difference: f64) -> &'static str {
     if difference.abs() < THERMOCOUPLE { UNMEASURABLE } else { "" }
 }
 
 /// What the mark means.
-pub(super) fn legend() -> String {
+pub(crate) fn legend() -> String {
     format!(
         "{UNMEASURABLE} no gain you could measure: recovery within {} % (what a careful day on the dyno repeats; common practice), \
          temperature within {THERMOCOUPLE} K (thermocouple type K, class 1).",
@@ -32,21 +32,21 @@ pub(super) fn legend() -> String {
 }
 
 /// Layouts by recovery, the best first.
-pub(super) fn by_recovery(layouts: &[Layout]) -> Vec<&Layout> {
+pub(crate) fn by_recovery(layouts: &[Layout]) -> Vec<&Layout> {
     let mut ranked: Vec<&Layout> = layouts.iter().collect();
     ranked.sort_by(|a, b| b.recovery.total_cmp(&a.recovery));
     ranked
 }
 
 /// Layouts by temperature, the coolest first.
-pub(super) fn by_temperature(layouts: &[Layout]) -> Vec<&Layout> {
+pub(crate) fn by_temperature(layouts: &[Layout]) -> Vec<&Layout> {
     let mut ranked: Vec<&Layout> = layouts.iter().collect();
     ranked.sort_by(|a, b| a.total_temperature.total_cmp(&b.total_temperature));
     ranked
 }
 
 /// Why `layout` recovers less than `best`: the class whose loss differs most, and the booking in it.
-pub(super) fn less_recovery(layout: &Layout, best: &Layout) -> String {
+pub(crate) fn less_recovery(layout: &Layout, best: &Layout) -> String {
     let more = |class: &Class| layout.class(*class) - best.class(*class);
     let Some(class) = Class::ALL.into_iter().max_by(|a, b| more(a).total_cmp(&more(b))) else { return String::new() };
     if more(&class) <= 0.0 {
@@ -69,7 +69,7 @@ pub(super) fn less_recovery(layout: &Layout, best: &Layout) -> String {
 }
 
 /// Why the air of `layout` is warmer than that of `best`: the cause whose rise differs most.
-pub(super) fn warmer(layout: &Layout, best: &Layout) -> String {
+pub(crate) fn warmer(layout: &Layout, best: &Layout) -> String {
     let rise = |layout: &Layout, cause: &str| {
         layout.heat.iter().filter(|heat| heat.0 == cause).map(|heat| heat.1).sum::<f64>()
     };

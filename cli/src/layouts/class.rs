@@ -5,7 +5,7 @@ use tractwright::ledger::LossItem;
 
 /// Where in a tract a loss stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Class {
+pub(crate) enum Class {
     /// Mouths, scoops, what comes in without ram.
     Mouths,
     /// Seams that leak.
@@ -22,10 +22,10 @@ pub(super) enum Class {
 
 impl Class {
     /// Every class, from the outside to the draw.
-    pub(super) const ALL: [Self; 6] = [Self::Mouths, Self::Leaks, Self::Before, Self::Box, Self::Filter, Self::Tubes];
+    pub(crate) const ALL: [Self; 6] = [Self::Mouths, Self::Leaks, Self::Before, Self::Box, Self::Filter, Self::Tubes];
 
     /// Words for tables.
-    pub(super) fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::Mouths => "mouths",
             Self::Leaks => "leaks",
@@ -37,7 +37,7 @@ impl Class {
     }
 
     /// Key for programs.
-    pub(super) fn key(self) -> &'static str {
+    pub(crate) fn key(self) -> &'static str {
         match self {
             Self::Mouths => "mouths",
             Self::Leaks => "leaks",
@@ -49,7 +49,7 @@ impl Class {
     }
 
     /// Class of the loss at `place` in the list of a branch, which runs from the outside to the draw.
-    pub(super) fn of(opened: &Opened, losses: &[LossItem], place: usize) -> Self {
+    pub(crate) fn of(opened: &Opened, losses: &[LossItem], place: usize) -> Self {
         let kind = |item: &LossItem| opened.reading.case.as_written(&format!("parts.{}.kind", item.part)).unwrap_or("");
         let boxes = |item: &LossItem| kind(item) == "plenum";
         let item = &losses[place];

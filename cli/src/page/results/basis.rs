@@ -1,0 +1,85 @@
+//! What the numbers rest on: balances, losses and their sources, defaults, the cases as they were run, the checks; and cautions.
+
+use crate::commands::check::{self, tables};
+use crate::commands::summary::text;
+use crate::failure::Failure;
+use crate::opened::Opened;
+use crate::print::{Row, Table};
+use maud::{Markup, html};
+use tractwright_validation::page::{program, published};
+
+/// What may hurt someone.
+const CAUTIONS: [&str; 8] = [
+    "These are predictions with the spread of handbook losses; nothing here is validated on your car. Measure the weakest input first.",
+    "Turbines and manifolds run above 700 degC and heat what is near them long after the engine stops.",
+    "Compressors are rotating machines: anything loose on the clean side destroys a wheel, and so does overspeed. Keep to their limits of speed and \
+     surge, and to the knock limit of the engine, at altitude too.",
+    "A dyno needs rated restraint, nobody in line with the rollers, extraction and a carbon monoxide alarm.",
+    "Roll-ons belong on closed roads or proving grounds, with a second person at the gauges.",
+    "Another restriction changes what the air meter reads, the mixture and the boost. Look at the efficiency of a filter (ISO 5011) beside its loss.",
+    "Low scoops take in water; resins soften: mind the glass transition.",
+    "Emissions, noise and road law differ by market. Local codes and licensed practice come first; this page is no evidence of compliance.",
+];
+
+/// Both sections.
+///
+/// # Errors
+/// A file cannot be read.
+pub(super) fn section(results: &[Opened]) -> Result<Markup, Failure> {
+    let mut cases: Vec<&Opened> = Vec::new();
+    for opened in results {
+        let same = |known: &&Opened| {
+            known.reading.case_name == opened.reading.case_name
+                && known.reading.file.case() == opened.reading.file.case()
+        };
+        if !cases.iter().any(same) {
+            cases.push(opened);
+        }
+    }
+    let folds = cases.into_iter().map(of_case).collect::<Result<Vec<Markup>, Failure>>()?;
+    Ok(html! {
+        section id="basis" {
+            h2 { "What it rests on" }
+            p class="plain" { (program()) ", held against published references: " (published()) }
+            h3 { "Balances of the runs" }
+            (balances(results)?.markup("Balances of the runs"))
+            @for fold in folds { (fold) }
+        }
+        section id="cautions" {
+            h2 { "Cautions" }
+            ul class="verdicts" { @for caution in CAUTIONS { li { (caution) } } }
+        }
+    })
+}
+
+fn balances(results: &[Opened]) -> Result<Table, Failure> {
+    let row = |opened: &Opened| -> Result<Row, Failure> {
+        let name = format!("{}, {}", opened.reading.case_name, opened.point.name);
+        Ok(Row::new(name, Vec::new()).noted(text::balances(opened)?))
+    };
+    let rows = results.iter().map(row).collect::<Result<Vec<Row>, Failure>>()?;
+    Ok(Table { head: Row::new("run", Vec::new()).noted("how it went"), rows })
+}
+
+/// Losses, defaults and the whole text of a case.
+fn of_case(opened: &Opened) -> Result<Markup, Failure> {
+    let at = check::at_point(&opened.reading.case, &opened.reading.point)?;
+    Ok(html! {
+        h3 { (opened.reading.case_name) }
+        details {
+            summary { "Losses and their sources" }
+            (tables::losses(&at).markup("Losses and their sources"))
+        }
+        details {
+            summary { "What was left to the program" }
+            @match tables::defaults(&at) {
+                Some(table) => { (table.markup("Defaults used")) }
+                None => { p class="plain" { "Nothing: no defaults were used." } }
+            }
+        }
+        details {
+            summary { "The case as it was run" }
+            pre tabindex="0" { (opened.reading.file.case()) }
+        }
+    })
+}
