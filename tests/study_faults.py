@@ -125,8 +125,8 @@ class Trial:
         call = [self.program, "study", study or self.study, "-o", folder, "--format", "csv"]
         return [str(word) for word in call + ["--threads", THREADS]]
 
-    def run(self, folder, study=None, before=()):
-        command = [*before, *self.command(folder, study)]
+    def run(self, folder, study=None, before=(), more=()):
+        command = [*before, *self.command(folder, study), *more]
         return subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE)
 
     def start(self, folder):
@@ -287,9 +287,10 @@ class Trial:
             folder = self.part()
             first = self.start(folder)
             self.grown(folder, first)
-            second = self.run(folder)
-            assert first.poll() is None, "the first ended too early"
-            assert second.returncode == FILES and f"process {first.pid}" in second.stderr, second.stderr
+            for share in [[], ["--shard", "1/2"]]:
+                second = self.run(folder, more=share)
+                assert first.poll() is None, "the first ended too early"
+                assert second.returncode == FILES and f"process {first.pid}" in second.stderr, second.stderr
             assert first.wait(timeout=PATIENCE) == DONE, first.stderr.read()
             self.finish(folder, entries(folder))
         return self.tries, "nothing; the second is refused and told who the first is"

@@ -143,6 +143,24 @@ fn a_second_process_of_the_same_share_is_refused_and_another_share_is_not() {
 }
 
 #[test]
+fn who_would_do_the_same_runs_is_refused_and_told_who_does_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let (half, third) = (Shard { index: 2, count: 2 }, Shard { index: 1, count: 3 });
+    for first in [Shard::WHOLE, half, third] {
+        let held = Journal::open(folder.path(), first).unwrap();
+        for second in [Shard::WHOLE, half, third].into_iter().filter(|second| *second != first) {
+            let text = Journal::open(folder.path(), second).unwrap_err().to_string();
+            let named = [format!("process {}", std::process::id()), first.journal()];
+            assert!(named.iter().all(|name| text.contains(name)), "{text}");
+        }
+        drop(held);
+    }
+    // What a process that was killed leaves behind stands in nobody's way.
+    fs::write(folder.path().join("runs.1-of-3.journal.lock"), "4194304 0\n").unwrap();
+    drop(Journal::open(folder.path(), Shard::WHOLE).unwrap());
+}
+
+#[test]
 fn a_run_that_failed_and_was_done_again_is_done() {
     let folder = tempfile::tempdir().unwrap();
     let failed = Entry { ended: Ended::Failed("no steady state".to_owned()), ..entry(1) };
