@@ -4,16 +4,16 @@
 //! a share of a study has a journal of its own in the folder of the study; all of them are read.
 
 mod line;
+mod records;
 mod store;
 
 pub use line::{Ended, Entry, Name};
+pub use records::{Form, Records};
 
-use super::plan::Id;
 use crate::error::OutputError;
 use crate::record::{Lock, refuse_held};
-use std::collections::HashMap;
-use std::fs::{self, File};
-use std::io::{self, BufRead, BufReader};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use store::{RealStore, Store};
@@ -57,52 +57,6 @@ impl Shard {
     #[must_use]
     pub fn has(self, number: usize) -> bool {
         number % self.count == self.index - 1
-    }
-}
-
-/// What the journals of a folder say, each run once.
-#[derive(Debug, Default)]
-pub struct Records {
-    /// The runs that ended, by identity.
-    pub entries: HashMap<Id, Entry>,
-    /// Lines that were no lines, by journal.
-    pub damaged: Vec<(PathBuf, usize)>,
-    names: line::Names,
-}
-
-impl Records {
-    /// Reads all journals in `folder`; nothing where it is not there.
-    ///
-    /// # Errors
-    /// A file that cannot be read.
-    pub fn read(folder: &Path) -> Result<Self, OutputError> {
-        let mut records = Self::default();
-        for path in files(folder, ENDING)? {
-            let mut file = BufReader::new(File::open(&path).map_err(failed(&path))?);
-            let damaged = records.take(&mut file).map_err(failed(&path))?;
-            if damaged > 0 {
-                records.damaged.push((path, damaged));
-            }
-        }
-        Ok(records)
-    }
-
-    /// Takes the lines of a journal; how many were none.
-    fn take(&mut self, journal: &mut dyn BufRead) -> io::Result<usize> {
-        let (mut damaged, mut text) = (0, Vec::new());
-        while journal.read_until(b'\n', &mut text)? > 0 {
-            match line::read(text.strip_suffix(b"\n").unwrap_or(&text), &mut self.names) {
-                // What is done is done; of a run that failed again and again the last counts.
-                Some(entry) => {
-                    if !self.entries.get(&entry.id).is_some_and(|known| known.ended.is_done()) {
-                        self.entries.insert(entry.id, entry);
-                    }
-                }
-                None => damaged += 1,
-            }
-            text.clear();
-        }
-        Ok(damaged)
     }
 }
 
