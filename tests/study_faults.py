@@ -44,7 +44,16 @@ run: {{until: {until}, cell: 10 mm, record_every: 1 ms}}
 keep: {keep}
 """
 BORES, BOXES = 6, 5
-RUNS = BORES * BOXES
+# A front of two aims, so that both waves of a search are disturbed.
+SEARCH = """
+layouts: {{one: {{case: tract.yaml}}}}
+vary:
+  bore: {{fields: parts.tube.diameter, from: 62 mm, to: 78 mm}}
+  box: {{fields: parts.box.volume, from: 5 L, to: 9 L}}
+aims: [{{figure: recovery, want: most}}, {{figure: bore, want: least}}]
+search: {{evaluations: 46, starts: 6}}
+run: {{until: {until}, cell: 10 mm, record_every: 1 ms}}
+"""
 # How a run is marched: with waves into a file that is removed again, or to its steady state without one.
 WAVES, STEADY = "40 ms", "steady"
 THREADS = 2
@@ -98,8 +107,8 @@ def same(left, right):
 class Trial:
     """A study, what it comes to undisturbed, and the faults that can be done to it."""
 
-    def __init__(self, program, scratch, until, tries, seed):
-        self.program, self.scratch, self.until, self.tries = program, scratch, until, tries
+    def __init__(self, program, scratch, until, tries, seed, form=STUDY):
+        self.program, self.scratch, self.until, self.tries, self.form = program, scratch, until, tries, form
         self.dice = random.Random(seed)
         scratch.mkdir()
         (scratch / "tract.yaml").write_text(TRACT)
@@ -110,9 +119,10 @@ class Trial:
         self.table = self.finish(self.whole, [])
         self.seconds = time.monotonic() - started
         self.journal = entries(self.whole)
+        self.runs = len(self.journal)
 
     def write(self, name, bores, boxes, keep):
-        text = STUDY.format(bores=bores, boxes=boxes, until=self.until, keep=keep)
+        text = self.form.format(bores=bores, boxes=boxes, until=self.until, keep=keep)
         (self.scratch / name).write_text(text)
         return self.scratch / name
 
@@ -125,8 +135,8 @@ class Trial:
         call = [self.program, "study", study or self.study, "-o", folder, "--format", "csv"]
         return [str(word) for word in call + ["--threads", THREADS]]
 
-    def run(self, folder, study=None, before=()):
-        command = [*before, *self.command(folder, study)]
+    def run(self, folder, study=None, before=(), more=()):
+        command = [*before, *self.command(folder, study), *more]
         return subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE)
 
     def start(self, folder):
@@ -137,7 +147,7 @@ class Trial:
         """A study of which a share was done, as an interruption leaves it."""
         folder = folder or self.folder()
         folder.mkdir(exist_ok=True)
-        lines = [line + b"\n" for _, line in self.journal[: int(share * RUNS)]]
+        lines = [line + b"\n" for _, line in self.journal[: int(share * self.runs)]]
         (folder / "runs.journal").write_bytes(b"".join(lines))
         return folder
 
@@ -148,7 +158,7 @@ class Trial:
 
     def grown(self, folder, child, by=2):
         """Waits until a study has written some runs more than half."""
-        wanted = RUNS // 2 + by
+        wanted = self.runs // 2 + by
         while len(entries(folder)) < wanted:
             assert child.poll() is None, f"the study ended too early: {child.stderr.read()}"
             time.sleep(0.002)
@@ -157,11 +167,11 @@ class Trial:
         """The same command ends as if nothing had happened: nothing of `kept` is lost or done again, and nothing else is left."""
         done = self.run(folder)
         assert done.returncode == DONE, f"exit code {done.returncode}: {done.stderr}"
-        assert len(done.stdout.splitlines()) == RUNS + 1, done.stdout
         assert done.stdout == getattr(self, "table", done.stdout), f"another table in {folder}"
         now = entries(folder)
         assert now[: len(kept)] == kept, "a run that was written is not there any more"
-        assert len({identity for identity, _ in now}) == len(now) == RUNS, f"{len(now)} lines for {RUNS} runs"
+        runs = len(done.stdout.splitlines()) - 1
+        assert len({identity for identity, _ in now}) == len(now) == runs, f"{len(now)} lines for {runs} runs"
         left = {str(path.relative_to(folder)) for path in folder.rglob("*")} - {"fields"}
         assert left == {"runs.journal", "table.h5"}, f"left behind: {left}"
         assert sealed(folder / "table.h5")
@@ -175,7 +185,7 @@ class Trial:
         kills = lost = 0
         while kills < self.tries:
             folder = self.folder()
-            while len(entries(folder)) < RUNS and kills < self.tries:
+            while len(entries(folder)) < self.runs and kills < self.tries:
                 kept = entries(folder)
                 child = self.start(folder)
                 time.sleep(self.dice.uniform(0.02, 0.5) * self.seconds)
@@ -244,7 +254,7 @@ class Trial:
             path = folder / "runs.journal"
             flip(path, self.dice.randrange(8 * path.stat().st_size))
             held = entries(folder)
-            cost = RUNS - len(held)
+            cost = self.runs - len(held)
             # An end of a line that is none any more costs two.
             assert 1 <= cost <= 2, cost
             lost += cost
@@ -287,9 +297,10 @@ class Trial:
             folder = self.part()
             first = self.start(folder)
             self.grown(folder, first)
-            second = self.run(folder)
-            assert first.poll() is None, "the first ended too early"
-            assert second.returncode == FILES and f"process {first.pid}" in second.stderr, second.stderr
+            for share in [[], ["--shard", "1/2"]]:
+                second = self.run(folder, more=share)
+                assert first.poll() is None, "the first ended too early"
+                assert second.returncode == FILES and f"process {first.pid}" in second.stderr, second.stderr
             assert first.wait(timeout=PATIENCE) == DONE, first.stderr.read()
             self.finish(folder, entries(folder))
         return self.tries, "nothing; the second is refused and told who the first is"
@@ -322,7 +333,7 @@ class Trial:
             assert killed.returncode in [-signal.SIGKILL, 128 + signal.SIGKILL], f"{killed.returncode}: {killed.stderr}"
             assert f"{call}(" in (self.scratch / "calls").read_text(), "nothing was brought to the disk"
             now = entries(folder)
-            assert now[: RUNS // 2] == self.journal[: RUNS // 2] and len(begun(folder)) <= THREADS
+            assert now[: self.runs // 2] == self.journal[: self.runs // 2] and len(begun(folder)) <= THREADS
             lost += len(begun(folder))
             self.finish(folder, now)
         return self.tries, f"{lost} runs in flight"
@@ -368,11 +379,17 @@ def main():
             Trial(chosen.program.resolve(), Path(scratch) / name, name, chosen.tries, chosen.seed)
             for name in [WAVES, STEADY]
         )
-        print(f"a study of {RUNS} runs, {THREADS} at a time, {trial.seconds:.1f} s undisturbed; seed {chosen.seed}")
+        search = Trial(chosen.program.resolve(), Path(scratch) / "search", WAVES, chosen.tries, chosen.seed, SEARCH)
+        assert trial.runs == BORES * BOXES
+        for name, of in [("study", trial), ("search", search)]:
+            print(f"a {name} of {of.runs} runs, {THREADS} at a time, {of.seconds:.1f} s undisturbed; seed {chosen.seed}")
         faults = [
             ("kill -9 at a random moment", trial.killed),
             ("SIGTERM", lambda: trial.asked_to_stop(signal.SIGTERM)),
             ("Ctrl-C", lambda: trial.asked_to_stop(signal.SIGINT)),
+            ("kill -9 in a search", search.killed),
+            ("SIGTERM in a search", lambda: search.asked_to_stop(signal.SIGTERM)),
+            ("Ctrl-C in a search", lambda: search.asked_to_stop(signal.SIGINT)),
             ("full disk, seen by results", trial.full_disk),
             ("full disk, seen by the journal", steady.full_disk),
             ("read-only folder", trial.read_only),

@@ -2,6 +2,7 @@
 
 use super::{greater, lesser};
 use std::fmt;
+use std::sync::Arc;
 
 /// Leading bits of the mantissa that count the lines in an octave: 32 lines.
 const MANTISSA_BITS: u32 = 5;
@@ -75,7 +76,7 @@ fn knot(line: usize) -> f64 {
 /// The product f Re stays finite at rest (64 in a round duct), so that wall drag, f Re mu u / (2 D^2), has no singularity there.
 #[derive(Clone, PartialEq)]
 pub struct WallTable {
-    lines: Vec<Line>,
+    lines: Arc<[Line]>,
 }
 
 impl WallTable {
@@ -83,11 +84,9 @@ impl WallTable {
     #[must_use]
     pub fn new(friction: impl Fn(f64) -> f64, nusselt: impl Fn(f64) -> f64) -> Self {
         let at_knot = |line| (friction(knot(line)) as f32, nusselt(knot(line)) as f32);
-        let line = |line| {
-            let (low, high) = (at_knot(line), at_knot(line + 1));
-            Line { ends: [low.0, high.0, low.1, high.1] }
-        };
-        Self { lines: (0..LINES).map(line).collect() }
+        let knots: Vec<(f32, f32)> = (0..=LINES).map(at_knot).collect();
+        let line = |ends: &[(f32, f32)]| Line { ends: [ends[0].0, ends[1].0, ends[0].1, ends[1].1] };
+        Self { lines: knots.windows(2).map(line).collect() }
     }
 
     /// f Re at a Reynolds number >= 0.

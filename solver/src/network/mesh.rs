@@ -3,6 +3,7 @@
 //! Between two sections the diameter of the circle of equal area runs linearly, so that a cone is a cone, and so does the hydraulic
 //! diameter. Cell volumes are exact integrals of that area.
 
+use super::wall_tables::wall_table;
 use crate::flow::{DuctMesh, WallTable, wall_law};
 use crate::gas::Gas;
 use crate::loss::{Basis, Deviations, bend, cone, published};
@@ -94,11 +95,9 @@ fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas, factor: f64) -> Option<WallTa
     let roughness =
         duct.corrugation.map_or(duct.roughness, |(depth, pitch)| wall_law::corrugation_roughness(depth, pitch));
     let (relative_roughness, prandtl, slenderness) = (roughness / smallest, gas.prandtl, smallest / duct.length);
-    let given = duct.friction_factor.is_some();
-    Some(WallTable::new(
-        move |reynolds| if given { 0.0 } else { factor * wall_law::churchill(reynolds, relative_roughness) },
-        move |reynolds| wall_law::film(reynolds, prandtl, slenderness),
-    ))
+    // A friction that is given stands in the drag of the mesh.
+    let factor = if duct.friction_factor.is_some() { 0.0 } else { factor };
+    Some(wall_table(factor, relative_roughness, prandtl, slenderness))
 }
 
 /// Loss coefficients of bends, spread over their arcs [1/m].

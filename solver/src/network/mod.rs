@@ -15,6 +15,7 @@ mod mesh;
 mod streams;
 pub mod thermal;
 mod volume;
+mod wall_tables;
 
 pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
 pub use build::Default as DefaultLoss;

@@ -3,7 +3,7 @@
 use super::{beside, failure};
 use crate::error::OutputError;
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -41,6 +41,24 @@ impl Drop for Lock {
     }
 }
 
+/// Refuses where any process holds the lock of the result `path`. Nothing keeps it from being taken afterwards: who takes a lock of their own first
+/// and asks then about another, as its holder does the other way round, is never there together with them.
+///
+/// # Errors
+/// [`OutputError::Content`] naming the process that holds it, [`OutputError::File`] when the folder cannot be read.
+pub fn refuse_held(path: &Path) -> Result<(), OutputError> {
+    let path = beside(path, "lock");
+    let file = match File::open(&path) {
+        Err(source) if source.kind() == ErrorKind::NotFound => return Ok(()),
+        opened => opened.map_err(failure::file(&path))?,
+    };
+    match file.try_lock_shared() {
+        Ok(()) => Ok(()),
+        Err(TryLockError::WouldBlock) => Err(held(&path)),
+        Err(TryLockError::Error(source)) => Err(failure::file(&path)(source)),
+    }
+}
+
 /// Locks and signs the file; `None` when the last holder removed its name between our opening it and our locking it, since such a lock
 /// guards nothing.
 fn take_file(path: &Path) -> Result<Option<File>, OutputError> {
@@ -74,7 +92,9 @@ mod tests {
         let first = Lock::take(&path).unwrap();
         let text = Lock::take(&path).unwrap_err().to_string();
         assert!(text.contains(&std::process::id().to_string()), "{text}");
+        assert_eq!(refuse_held(&path).unwrap_err().to_string(), text);
         drop(first);
+        refuse_held(&path).unwrap();
         drop(Lock::take(&path).unwrap());
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0, "the lock file stays behind");
     }
@@ -84,6 +104,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("run.h5");
         std::fs::write(beside(&path, "lock"), "4194304 0\nlonger than ours").unwrap();
+        refuse_held(&path).unwrap();
         assert!(Lock::take(&path).is_ok());
     }
 

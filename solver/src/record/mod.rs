@@ -24,7 +24,7 @@ mod writer;
 pub use attribute::Attribute;
 pub use checkpoint::{Checkpoint, CheckpointPair, Identity};
 pub use layout::{Axis, Constant, Coordinates, Group, Layout, Precision, RESERVED_NAMES, Series};
-pub use lock::Lock;
+pub use lock::{Lock, refuse_held};
 pub use publish::{publish, publish_bytes, remove_stale};
 pub use reader::{ResultFile, Variable};
 pub use writer::{Mark, Writer};

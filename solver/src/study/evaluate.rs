@@ -51,10 +51,10 @@ impl<'a> Evaluator<'a> {
         self.plan.id(run, self.place(run).anchor)
     }
 
-    /// Whether a finished run has to be done again: its fields are wanted, and not there or damaged.
+    /// Whether a run that is done has to be done again: its fields are wanted, and not there or damaged.
     #[must_use]
-    pub fn lacks_fields(&self, entry: &Entry) -> bool {
-        self.plan.keeps_fields && entry.ended.is_done() && Reading::open(&self.fields_path(entry.id)).is_err()
+    pub fn lacks_fields(&self, id: Id) -> bool {
+        self.plan.keeps_fields && Reading::open(&self.fields_path(id)).is_err()
     }
 
     /// Where the fields of a run are kept.

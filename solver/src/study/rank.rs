@@ -8,13 +8,13 @@ use super::table::{Row, Rows};
 #[must_use]
 pub fn ranked(plan: &Plan, rows: &Rows<'_>, point: usize) -> Vec<usize> {
     let meets = |row: &Row| plan.limits.iter().all(|limit| row.margin(limit).is_some_and(|margin| margin >= 0.0));
-    let here = |(_, row): &(usize, &Row)| row.run.point == point && row.is_done() && meets(row);
-    let mut found: Vec<usize> = rows.all().iter().enumerate().filter(here).map(|(number, _)| number).collect();
-    if let Some(goal) = plan.goals.first() {
-        found.retain(|number| cost(goal, &rows.all()[*number]).is_finite());
-        found.sort_by(|a, b| cost(goal, &rows.all()[*a]).total_cmp(&cost(goal, &rows.all()[*b])));
-    }
-    found
+    let here = |(_, row): &(usize, Row)| row.run.point == point && row.is_done() && meets(row);
+    let found = rows.iter().enumerate().filter(here);
+    let Some(goal) = plan.goals.first() else { return found.map(|(number, _)| number).collect() };
+    let mut found: Vec<(f64, usize)> = found.map(|(number, row)| (cost(goal, &row), number)).collect();
+    found.retain(|(cost, _)| cost.is_finite());
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.into_iter().map(|(_, number)| number).collect()
 }
 
 /// Those of the `ranked` runs that no other beats in both of the first two aims, from the best by the first to the best by the second; nothing
@@ -22,10 +22,7 @@ pub fn ranked(plan: &Plan, rows: &Rows<'_>, point: usize) -> Vec<usize> {
 #[must_use]
 pub fn front(plan: &Plan, rows: &Rows<'_>, ranked: &[usize]) -> Vec<usize> {
     let [first, second, ..] = &plan.goals[..] else { return Vec::new() };
-    let costs = |number: &usize| {
-        let row = &rows.all()[*number];
-        [cost(first, row), cost(second, row)]
-    };
+    let costs = |number: &usize| rows.get(*number).map_or([f64::NAN; 2], |row| [cost(first, &row), cost(second, &row)]);
     let all: Vec<[f64; 2]> = ranked.iter().map(costs).collect();
     undominated(&all).into_iter().map(|place| ranked[place]).collect()
 }

@@ -3,26 +3,25 @@
 //! Samples are paired: a draw belongs to the path of a field, or to the law of a handbook loss, so that what is the same in two layouts is
 //! equally wrong in both and falls out of their difference.
 
-use super::dice::Dice;
+use super::plan::Draws;
 use super::{Figures, KnownPoint, Of, Quantity};
-use crate::case::{Case, NewValue, Number};
+use crate::case::Case;
 use crate::error::Error;
-use crate::loss::Deviations;
-use crate::quantity::Shape;
 
 /// Layouts whose inputs are drawn together.
 #[derive(Debug)]
 pub struct Samples {
     layouts: Vec<Layout>,
     point: String,
-    dice: Dice,
+    seed: u64,
 }
 
 #[derive(Debug)]
 struct Layout {
     case: Case,
     base: KnownPoint,
-    uncertain: Vec<Number>,
+    /// Paths of the fields that spread.
+    uncertain: Vec<String>,
 }
 
 impl Samples {
@@ -33,20 +32,21 @@ impl Samples {
     pub fn new(cases: Vec<Case>, point: &str, seed: u64) -> Result<Self, Error> {
         let layout = |case: Case| {
             let base = KnownPoint::of(&case, point)?;
-            let uncertain = case.numbers().into_iter().filter(|number| number.spread.is_some()).collect();
+            let spreading = case.numbers().into_iter().filter(|number| number.spread.is_some());
+            let uncertain = spreading.map(|number| number.path).collect();
             Ok(Layout { case, base, uncertain })
         };
         let layouts = cases.into_iter().map(layout).collect::<Result<_, Error>>()?;
-        Ok(Self { layouts, point: point.to_owned(), dice: Dice::new(seed) })
+        Ok(Self { layouts, point: point.to_owned(), seed })
     }
 
     /// Paths of the fields that spread in any layout.
     #[must_use]
     pub fn paths(&self) -> Vec<&str> {
         let mut paths: Vec<&str> = Vec::new();
-        for number in self.layouts.iter().flat_map(|layout| &layout.uncertain) {
-            if !paths.contains(&number.path.as_str()) {
-                paths.push(&number.path);
+        for path in self.layouts.iter().flat_map(|layout| &layout.uncertain) {
+            if !paths.contains(&path.as_str()) {
+                paths.push(path);
             }
         }
         paths
@@ -63,23 +63,12 @@ impl Samples {
     /// # Errors
     /// A layout cannot be built with these inputs, or has no steady state.
     pub fn sample(&self, number: usize) -> Result<Vec<Figures>, Error> {
-        let deviations = Deviations::new(|law| self.dice.normal(&format!("loss: {law}"), number));
-        self.layouts.iter().map(|layout| self.of_layout(layout, &deviations, number)).collect()
-    }
-
-    fn of_layout(&self, layout: &Layout, deviations: &Deviations, sample: usize) -> Result<Figures, Error> {
-        let drawn = |number: &Number| {
-            let spread = number.spread?;
-            let draw = match spread.shape {
-                Shape::Normal => self.dice.normal(&number.path, sample),
-                Shape::Uniform => self.dice.uniform(&number.path, sample),
-            };
-            Some((number.path.clone(), number.value + spread.width * draw))
+        let draws = Draws::new(self.seed, number);
+        let of_layout = |layout: &Layout| {
+            let case = draws.case(&layout.case)?;
+            Ok(layout.base.neighbour(&case, &self.point, draws.deviations())?.figures)
         };
-        let drawn: Vec<(String, f64)> = layout.uncertain.iter().filter_map(drawn).collect();
-        let changes: Vec<_> = drawn.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value))).collect();
-        let case = layout.case.with(&changes)?;
-        Ok(layout.base.neighbour(&case, &self.point, deviations.clone())?.figures)
+        self.layouts.iter().map(of_layout).collect()
     }
 }
 

@@ -1,12 +1,13 @@
 //! The result of a study: one table with a row a run, in the order of the plan, however and wherever the runs were done.
 
-use super::journal::{Ended, Entry, Name, Records};
-use super::plan::{Id, Plan, Run, Sample};
+use super::journal::{Ended, Entry, Form, Name, Records};
+use super::plan::{Id, Limit, Plan, Run, Sample, Variable, What};
 use super::{Evaluator, Of, Quantity};
 use crate::record::Attribute;
 use crate::record::table::{Column, Table, Values};
 use crate::run::PROGRAM;
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashSet};
+use std::sync::Arc;
 
 /// Dimension of the table.
 const DIMENSION: &str = "run";
@@ -17,7 +18,11 @@ const STATUS: &str = "0 done, 1 failed, 2 not run yet";
 #[derive(Debug)]
 pub struct Rows<'a> {
     plan: &'a Plan,
-    rows: Vec<Row>,
+    records: Records,
+    /// Of the runs, in their order.
+    ids: Vec<Id>,
+    /// The runs behind those that the plan lists.
+    added: Vec<Run>,
 }
 
 /// A run of the table.
@@ -37,52 +42,70 @@ impl<'a> Rows<'a> {
     /// The runs that `plan` lists, in their order; then those of `records` that a search or a user added to the layouts and points of the plan,
     /// in the order of their inputs.
     #[must_use]
-    pub fn of(plan: &'a Plan, evaluator: &Evaluator<'_>, mut records: Records) -> Self {
-        let mut listed = HashMap::new();
-        let mut rows: Vec<Row> = Vec::with_capacity(plan.count());
-        for number in 0..plan.count() {
-            let run = plan.run(number);
-            let id = evaluator.id(&run);
-            // Two numbers may stand for one run.
-            let (ended, inputs) = match (listed.get(&id), records.entries.remove(&id)) {
-                (Some(first), _) => {
-                    let first: &Row = &rows[*first];
-                    (first.ended.clone(), first.inputs.clone())
-                }
-                (None, Some(entry)) => (Some(entry.ended), entry.inputs),
-                (None, None) => (None, Vec::new()),
-            };
-            listed.entry(id).or_insert(number);
-            rows.push(Row { run, id, ended, inputs });
-        }
-        let added = records.entries.into_values();
-        let mut added: Vec<Row> = added.filter_map(|entry| added_row(plan, evaluator, entry)).collect();
-        added.sort_by(|a, b| {
-            let place = |row: &Row| (row.run.layout, row.run.point);
-            let numbers = || a.run.numbers.iter().zip(&b.run.numbers).map(|(a, b)| a.total_cmp(b));
-            place(a).cmp(&place(b)).then_with(|| numbers().find(|order| order.is_ne()).unwrap_or(a.id.cmp(&b.id)))
+    pub fn of(plan: &'a Plan, evaluator: &Evaluator<'_>, records: Records) -> Self {
+        let mut ids: Vec<Id> = (0..plan.count()).map(|number| evaluator.id(&plan.run(number))).collect();
+        let listed: HashSet<Id> = ids.iter().copied().collect();
+        let others = records.ids().filter(|id| !listed.contains(id));
+        // A run of an older form of the study has another identity.
+        let added = others.filter_map(|id| Some((run_of(plan, &records.get(id)?)?, id)));
+        let mut added: Vec<(Run, Id)> = added.filter(|(run, id)| evaluator.id(run) == *id).collect();
+        added.sort_by(|(a, of_a), (b, of_b)| {
+            let numbers = || a.numbers.iter().zip(&b.numbers).map(|(a, b)| a.total_cmp(b));
+            let place = (a.layout, a.point).cmp(&(b.layout, b.point));
+            place.then_with(|| numbers().find(|order| order.is_ne()).unwrap_or(of_a.cmp(of_b)))
         });
-        rows.extend(added);
-        Self { plan, rows }
+        let (added, of_added): (Vec<Run>, Vec<Id>) = added.into_iter().unzip();
+        ids.extend(of_added);
+        Self { plan, records, ids, added }
     }
 
-    /// The rows.
+    /// Number of rows.
     #[must_use]
-    pub fn all(&self) -> &[Row] {
-        &self.rows
+    pub fn count(&self) -> usize {
+        self.ids.len()
+    }
+
+    /// The row of this number; `None` beyond the last.
+    #[must_use]
+    pub fn get(&self, number: usize) -> Option<Row> {
+        (number < self.count()).then(|| self.row(number))
+    }
+
+    /// All rows, each of them made when its turn comes.
+    pub fn iter(&self) -> impl Iterator<Item = Row> + '_ {
+        (0..self.count()).map(|number| self.row(number))
+    }
+
+    fn row(&self, number: usize) -> Row {
+        let run = match number.checked_sub(self.plan.count()) {
+            Some(added) => self.added[added].clone(),
+            None => self.plan.run(number),
+        };
+        let id = self.ids[number];
+        let entry = self.records.get(id);
+        let (inputs, ended) = entry.map_or_else(Default::default, |entry| (entry.inputs, Some(entry.ended)));
+        Row { run, id, ended, inputs }
     }
 
     /// Names of all that was drawn from spreads in any run, fields and laws of loss.
     #[must_use]
     pub fn names_of_draws(&self) -> Vec<String> {
+        let forms = self.forms();
         let mut known = HashSet::new();
-        let all = self.rows.iter().filter(|row| row.run.draw.is_some()).flat_map(|row| &row.inputs);
-        all.filter(|(name, _)| known.insert(name)).map(|(name, _)| name.to_string()).collect()
+        let all = forms.iter().flat_map(|form| &form.inputs).filter(|name| known.insert(*name));
+        all.map(|name| name.to_string()).collect()
+    }
+
+    /// The forms of the runs, in the order of first appearance.
+    fn forms(&self) -> Vec<&Form> {
+        let mut known = HashSet::new();
+        let forms = self.ids.iter().filter_map(|id| self.records.form(*id));
+        forms.filter(|form| known.insert(Arc::as_ptr(form))).map(|form| &**form).collect()
     }
 
     /// The table: place, inputs, figures, status. Inputs are in the unit of the study, figures in SI.
     #[must_use]
-    pub fn table(&self) -> Table {
+    pub fn table(&self) -> Table<'_, Row> {
         let mut columns = self.columns_of_place();
         columns.extend(self.columns_of_inputs());
         columns.extend(self.columns_of_figures());
@@ -92,101 +115,77 @@ impl<'a> Rows<'a> {
             Sample::Sobol { seed, .. } => Some(i64::from(seed)),
             Sample::Spread { seed, .. } => i64::try_from(seed).ok(),
         };
+        let finished = self.ids.iter().all(|id| self.records.is_done(*id).is_some());
         let mut attributes = vec![
             ("title".to_owned(), Attribute::from(self.plan.title.as_str())),
             ("source".to_owned(), Attribute::from(PROGRAM)),
             ("study".to_owned(), Attribute::from(self.plan.text.as_str())),
-            ("finished".to_owned(), Attribute::Whole(self.rows.iter().all(|row| row.ended.is_some()).into())),
+            ("finished".to_owned(), Attribute::Whole(finished.into())),
         ];
         attributes.extend(seed.map(|seed| ("seed".to_owned(), Attribute::Whole(seed))));
         for layout in &self.plan.layouts {
             attributes.push((format!("case of {}", layout.name), Attribute::from(layout.case.resolved_text())));
         }
-        Table { dimension: DIMENSION.to_owned(), attributes, columns }
+        let row = Box::new(|number| self.row(number));
+        Table { dimension: DIMENSION.to_owned(), attributes, columns, rows: self.count(), row }
     }
 
-    fn columns_of_place(&self) -> Vec<Column> {
-        let texts = |name: &str, long_name: &str, text: &dyn Fn(&Row) -> String| Column {
-            name: name.to_owned(),
-            units: String::new(),
-            long_name: long_name.to_owned(),
-            values: Values::Texts(self.rows.iter().map(text).collect()),
-        };
+    fn columns_of_place(&self) -> Vec<Column<'_, Row>> {
+        let layout = |row: &Row| self.plan.layout_of(&row.run).name.clone();
+        let point = |row: &Row| self.plan.point_of(&row.run).to_owned();
         vec![
-            texts("id", "identity: what decides on the numbers of the run", &|row| row.id.to_string()),
-            texts("layout", "layout", &|row| self.plan.layout_of(&row.run).name.clone()),
-            texts("point", "operating point", &|row| self.plan.point_of(&row.run).to_owned()),
+            texts("id", "identity: what decides on the numbers of the run", |row| row.id.to_string()),
+            texts("layout", "layout", layout),
+            texts("point", "operating point", point),
         ]
     }
 
-    fn columns_of_inputs(&self) -> Vec<Column> {
-        let of_variable = |(index, variable): (usize, &super::plan::Variable)| Column {
-            name: variable.name.clone(),
-            units: unit(variable.unit.symbol),
-            long_name: variable.fields.join(", "),
-            values: Values::Numbers(
-                self.rows.iter().map(|row| row.run.numbers.get(index).copied().unwrap_or(f64::NAN)).collect(),
-            ),
+    fn columns_of_inputs(&self) -> Vec<Column<'_, Row>> {
+        let of_variable = |(index, variable): (usize, &Variable)| {
+            let value = move |row: &Row| row.run.numbers.get(index).copied().unwrap_or(f64::NAN);
+            numbers(&variable.name, unit(variable.unit.symbol), &variable.fields.join(", "), value)
         };
-        let mut columns: Vec<Column> = self.plan.variables.iter().enumerate().map(of_variable).collect();
+        let mut columns: Vec<_> = self.plan.variables.iter().enumerate().map(of_variable).collect();
         if !matches!(self.plan.sample, Sample::Spread { .. }) {
             return columns;
         }
-        columns.push(Column {
-            name: "draw".to_owned(),
-            units: "1".to_owned(),
-            long_name: "number of the draw from the spreads".to_owned(),
-            values: Values::Whole(self.rows.iter().map(|row| row.run.draw.map_or(-1, |draw| draw as i64)).collect()),
-        });
-        let names = self.names_of_draws();
-        let numbers = self.plan.layouts.iter().flat_map(|layout| layout.case.numbers());
-        let units: BTreeMap<String, &str> = numbers.map(|number| (number.path, number.dimension.si_symbol())).collect();
-        columns.extend(names.into_iter().map(|name| {
-            Column {
-                name: name.to_string(),
-                units: units.get(&name).map_or("1".to_owned(), |symbol| unit(symbol)),
-                long_name: if name.starts_with("loss: ") {
-                    "standard deviations from the published loss"
-                } else {
-                    "drawn value"
-                }
-                .to_owned(),
-                values: Values::Numbers(self.rows.iter().map(|row| row.input(&name).unwrap_or(f64::NAN)).collect()),
-            }
+        let draw = |row: &Row| row.run.draw.map_or(-1, |draw| draw as i64);
+        columns.push(whole("draw", "number of the draw from the spreads", draw));
+        let fields = self.plan.layouts.iter().flat_map(|layout| layout.case.numbers());
+        let units: BTreeMap<String, &str> = fields.map(|field| (field.path, field.dimension.si_symbol())).collect();
+        columns.extend(self.names_of_draws().into_iter().map(|name| {
+            let is_loss = name.starts_with("loss: ");
+            let words = if is_loss { "standard deviations from the published loss" } else { "drawn value" };
+            let unit = units.get(&name).map_or("1", |symbol| unit(symbol));
+            let key = name.clone();
+            numbers(&name, unit, words, move |row| row.input(&key).unwrap_or(f64::NAN))
         }));
         columns
     }
 
     /// A column for each figure that any run has, in the order of quantities and of first appearance.
-    fn columns_of_figures(&self) -> Vec<Column> {
+    fn columns_of_figures(&self) -> Vec<Column<'_, Row>> {
         let mut known = HashSet::new();
-        let mut names: Vec<&str> = Vec::new();
-        for row in &self.rows {
-            if let Some(Ended::Done { figures, .. }) = &row.ended {
-                names.extend(figures.iter().map(|(name, _)| &**name).filter(|name| known.insert(*name)));
-            }
-        }
+        let forms = self.forms();
+        let all = forms.iter().flat_map(|form| &form.figures);
+        let mut names: Vec<&Name> = all.filter(|name| known.insert(*name)).collect();
         let quantity_of = |name: &str| {
             let key = name.split('.').next().unwrap_or(name);
             Quantity::ALL.iter().position(|quantity| quantity.key() == key)
         };
         names.sort_by_key(|name| quantity_of(name));
-        let of_name = |name: &&str| {
-            let name = *name;
-            let quantity = quantity_of(name).map(|place| Quantity::ALL[place]);
+        let of_name = |name: &&Name| {
+            let name = Arc::clone(name);
+            let quantity = quantity_of(&name).map(|place| Quantity::ALL[place]);
             let of = name.split_once('.').map_or_else(String::new, |(_, of)| format!(", {of}"));
-            let value = |row: &Row| row.figure(name).unwrap_or(f64::NAN);
-            Column {
-                name: name.replace('.', "_"),
-                units: quantity.map_or("1", Quantity::unit).to_owned(),
-                long_name: quantity.map_or_else(|| name.to_owned(), |quantity| format!("{}{of}", quantity.words())),
-                values: Values::Numbers(self.rows.iter().map(value).collect()),
-            }
+            let words = quantity.map_or_else(|| name.to_string(), |quantity| format!("{}{of}", quantity.words()));
+            let unit = quantity.map_or("1", Quantity::unit);
+            numbers(&name.replace('.', "_"), unit, &words, move |row| row.figure(&name).unwrap_or(f64::NAN))
         };
         names.iter().map(of_name).collect()
     }
 
-    fn columns_of_ends(&self) -> Vec<Column> {
+    fn columns_of_ends(&self) -> Vec<Column<'_, Row>> {
         let status = |row: &Row| match &row.ended {
             Some(Ended::Done { .. }) => 0,
             Some(Ended::Failed(_)) => 1,
@@ -200,28 +199,28 @@ impl<'a> Rows<'a> {
         let meets = |row: &Row| {
             i64::from(self.plan.limits.iter().all(|limit| row.margin(limit).is_some_and(|margin| margin >= 0.0)))
         };
-        let column = |name: &str, units: &str, long_name: &str, values: Values| Column {
-            name: name.to_owned(),
-            units: units.to_owned(),
-            long_name: long_name.to_owned(),
-            values,
-        };
         vec![
-            column(
-                "meets",
-                "1",
-                "1 where the run meets all that is required",
-                Values::Whole(self.rows.iter().map(meets).collect()),
-            ),
-            column("status", "1", STATUS, Values::Whole(self.rows.iter().map(status).collect())),
-            column(
-                "note",
-                "",
-                "what was done otherwise than asked, or why the run failed",
-                Values::Texts(self.rows.iter().map(note).collect()),
-            ),
+            whole("meets", "1 where the run meets all that is required", meets),
+            whole("status", STATUS, status),
+            texts("note", "what was done otherwise than asked, or why the run failed", note),
         ]
     }
+}
+
+fn numbers<'a>(name: &str, units: &str, long_name: &str, value: impl Fn(&Row) -> f64 + 'a) -> Column<'a, Row> {
+    column(name, units, long_name, Values::Number(Box::new(value)))
+}
+
+fn whole<'a>(name: &str, long_name: &str, value: impl Fn(&Row) -> i64 + 'a) -> Column<'a, Row> {
+    column(name, "1", long_name, Values::Whole(Box::new(value)))
+}
+
+fn texts<'a>(name: &str, long_name: &str, value: impl Fn(&Row) -> String + 'a) -> Column<'a, Row> {
+    column(name, "", long_name, Values::Text(Box::new(value)))
+}
+
+fn column<'a>(name: &str, units: &str, long_name: &str, values: Values<'a, Row>) -> Column<'a, Row> {
+    Column { name: name.to_owned(), units: units.to_owned(), long_name: long_name.to_owned(), values }
 }
 
 impl Row {
@@ -246,29 +245,26 @@ impl Row {
 
     /// The value of what an aim or a condition looks at; of an input in its unit, else in SI.
     #[must_use]
-    pub fn value(&self, what: &super::plan::What) -> Option<f64> {
+    pub fn value(&self, what: &What) -> Option<f64> {
         what.value(&self.run.numbers, &|quantity: Quantity, of: &Of| self.figure(&super::name_of(quantity, of)))
     }
 
-    /// See [`super::plan::Limit::margin`].
+    /// See [`Limit::margin`].
     #[must_use]
-    pub fn margin(&self, limit: &super::plan::Limit) -> Option<f64> {
+    pub fn margin(&self, limit: &Limit) -> Option<f64> {
         limit.margin(self.value(&limit.what)?)
     }
 }
 
-/// The run of an entry that is not listed; `None` where its layout, its point or one of its inputs is not of the plan.
-fn added_row(plan: &Plan, evaluator: &Evaluator<'_>, entry: Entry) -> Option<Row> {
+/// The run of an entry; `None` where its layout, its point or one of its inputs is not of the plan.
+fn run_of(plan: &Plan, entry: &Entry) -> Option<Run> {
     let layout = plan.layouts.iter().position(|layout| *layout.name == *entry.layout)?;
     let point = plan.points.iter().position(|point| **point == *entry.point)?;
     let number = |name: &str| entry.inputs.iter().find(|(known, _)| **known == *name).map(|(_, value)| *value);
     let numbers: Option<Vec<f64>> = plan.variables.iter().map(|variable| number(&variable.name)).collect();
-    let run = Run { layout, point, numbers: numbers?, draw: entry.draw };
-    // A run of an older form of the study has another identity.
-    let same = evaluator.id(&run) == entry.id;
-    same.then_some(Row { run, id: entry.id, ended: Some(entry.ended), inputs: entry.inputs })
+    Some(Run { layout, point, numbers: numbers?, draw: entry.draw })
 }
 
-fn unit(symbol: &str) -> String {
-    if symbol.is_empty() { "1".to_owned() } else { symbol.to_owned() }
+fn unit(symbol: &str) -> &str {
+    if symbol.is_empty() { "1" } else { symbol }
 }

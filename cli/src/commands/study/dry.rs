@@ -32,7 +32,7 @@ pub(super) fn tell(
     for number in (0..plan.count()).filter(|number| shard.has(*number)) {
         let run = plan.run(number);
         count += 1;
-        if records.entries.contains_key(&evaluator.id(&run)) {
+        if records.is_done(evaluator.id(&run)).is_some() {
             there += 1;
             continue;
         }

@@ -71,9 +71,7 @@ impl Indices {
         let mut found = Vec::new();
         for layout in 0..plan.layouts.len() {
             for point in 0..plan.points.len() {
-                let here = |row: &&Row| row.run.layout == layout && row.run.point == point;
-                let here: Vec<&Row> = rows.all().iter().filter(here).collect();
-                found.extend(figures.iter().map(|figure| one(&plan, &here, &inputs, figure)));
+                found.extend(figures.iter().map(|figure| one(&plan, &rows, (layout, point), &inputs, figure)));
             }
         }
         match self.format {
@@ -85,17 +83,17 @@ impl Indices {
     }
 }
 
-fn one(plan: &Plan, here: &[&Row], inputs: &[Input<'_>], figure: &str) -> Found {
-    let complete = |row: &&&Row| {
-        let sample: Option<Vec<f64>> = inputs.iter().map(|input| (input.scaled)(row)).collect();
+fn one(plan: &Plan, rows: &Rows<'_>, (layout, point): (usize, usize), inputs: &[Input<'_>], figure: &str) -> Found {
+    let complete = |row: Row| {
+        let sample: Option<Vec<f64>> = inputs.iter().map(|input| (input.scaled)(&row)).collect();
         Some((sample?, row.figure(figure)?))
     };
-    let (samples, values): (Vec<Vec<f64>>, Vec<f64>) = here.iter().filter_map(|row| complete(&row)).unzip();
+    let here = rows.iter().filter(|row| row.run.layout == layout && row.run.point == point);
+    let (samples, values): (Vec<Vec<f64>>, Vec<f64>) = here.filter_map(complete).unzip();
     let distributions: Vec<Distribution> = inputs.iter().map(|input| input.distribution).collect();
-    let name = |of: fn(&Plan, &Row) -> String| here.first().map_or_else(String::new, |row| of(plan, row));
     Found {
-        layout: name(|plan, row| plan.layout_of(&row.run).name.clone()),
-        point: name(|plan, row| plan.point_of(&row.run).to_owned()),
+        layout: plan.layouts[layout].name.clone(),
+        point: plan.points[point].clone(),
         figure: figure.to_owned(),
         samples: values.len(),
         of: indices(&samples, &distributions, &values),

@@ -26,7 +26,7 @@ use tractwright::record::{Lock, remove_stale};
 use tractwright::study::Evaluator;
 use tractwright::study::journal::{Records, Shard};
 use tractwright::study::plan::{Plan, Run};
-use tractwright::study::table::Rows;
+use tractwright::study::table::{Row, Rows};
 
 /// Name of the table in the folder of a study.
 const TABLE: &str = "table.h5";
@@ -164,8 +164,8 @@ impl All {
             return dry::tell(&plan, &evaluator, &folder, shard, threads, streams);
         }
         let night = Night::open(&evaluator, &folder, shard, self.retry_failed, streams.err)?;
-        let listed = (0..plan.count()).filter(|number| shard.has(*number)).map(|number| plan.run(number));
-        let tally = night.all(&plan, listed.collect(), threads, streams)?;
+        let listed = (0..plan.count()).filter(|number| shard.has(*number));
+        let tally = night.all(&plan, listed, &|number| plan.run(number), threads, streams)?;
         if let (Some(search), Shard::WHOLE) = (plan.search, shard) {
             search::all(&night, &plan, search, threads, streams)?;
         }
@@ -210,9 +210,8 @@ impl CaseOf {
                 let folder = self.place.folder();
                 let evaluator = Evaluator::new(&plan, &folder);
                 let rows = Rows::of(&plan, &evaluator, Records::read(&folder)?);
-                let row = rows.all().get(number);
-                let expected = || format!("run: found {number}, expected 0 to {}", rows.all().len() - 1);
-                row.ok_or_else(|| Failure::wrong_use(expected()))?.run.clone()
+                let expected = || format!("run: found {number}, expected 0 to {}", rows.count() - 1);
+                rows.get(number).ok_or_else(|| Failure::wrong_use(expected()))?.run
             }
         };
         let case = plan.case_of(&run)?;
@@ -246,12 +245,12 @@ fn finish(
         Format::Csv => csv(&table, streams.out)?,
         Format::Json => text::json(plan, &rows, &path, streams.out)?,
     }
-    let failed = rows.all().iter().any(|row| row.ended.as_ref().is_some_and(|ended| !ended.is_done()));
+    let failed = rows.iter().any(|row| row.ended.as_ref().is_some_and(|ended| !ended.is_done()));
     Ok(if failed { exit::SOME_FAILED } else { exit::DONE })
 }
 
 /// Writes the table alone. Who else writes it is waited for a moment: a night shall not end with an error because someone gathers too.
-fn publish(table: &Table, path: &Path) -> Result<(), Failure> {
+fn publish(table: &Table<'_, Row>, path: &Path) -> Result<(), Failure> {
     let end = Instant::now() + PATIENCE;
     let _writer = loop {
         match Lock::take(path) {
@@ -264,19 +263,21 @@ fn publish(table: &Table, path: &Path) -> Result<(), Failure> {
 }
 
 /// The table as CSV; a number that is none is an empty field.
-fn csv(table: &Table, out: &mut dyn Write) -> Result<(), Failure> {
+fn csv(table: &Table<'_, Row>, out: &mut dyn Write) -> Result<(), Failure> {
     let mut csv = csv::Writer::from_writer(out);
     let names = table.columns.iter().map(|column| column.name.as_str());
     csv.write_record(std::iter::once("run").chain(names)).map_err(write_failed)?;
-    for row in 0..table.rows() {
-        let cell = |values: &Values| match values {
-            Values::Numbers(values) if values[row].is_nan() => String::new(),
-            Values::Numbers(values) => values[row].to_string(),
-            Values::Whole(values) => values[row].to_string(),
-            Values::Texts(values) => values[row].clone(),
+    for number in 0..table.rows {
+        let row = (table.row)(number);
+        let cell = |values: &Values<'_, Row>| match values {
+            Values::Number(of) => {
+                Some(of(&row)).filter(|value| !value.is_nan()).map_or_else(String::new, |value| value.to_string())
+            }
+            Values::Whole(of) => of(&row).to_string(),
+            Values::Text(of) => of(&row),
         };
         let cells = table.columns.iter().map(|column| cell(&column.values));
-        csv.write_record(std::iter::once(row.to_string()).chain(cells)).map_err(write_failed)?;
+        csv.write_record(std::iter::once(number.to_string()).chain(cells)).map_err(write_failed)?;
     }
     Ok(csv.flush()?)
 }

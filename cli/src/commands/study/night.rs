@@ -7,13 +7,13 @@ use crate::{Streams, interrupt};
 use rayon::ThreadPool;
 use rayon::iter::{ParallelBridge, ParallelIterator};
 use std::any::Any;
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use tractwright::error::OutputError;
-use tractwright::study::journal::{Ended, Entry, Journal, Records, Shard};
+use tractwright::study::journal::{Ended, Journal, Records, Shard};
 use tractwright::study::plan::{Id, Plan, Run, What};
 use tractwright::study::{Evaluator, Of, name_of};
 
@@ -22,8 +22,10 @@ pub(super) struct Night<'a> {
     evaluator: &'a Evaluator<'a>,
     journal: Mutex<Journal>,
     /// Runs that ended, now or before.
-    known: Mutex<HashMap<Id, Entry>>,
-    retry_failed: bool,
+    known: Mutex<Records>,
+    /// Runs that a search is at: who wants the same one waits for it.
+    begun: Mutex<HashSet<Id>>,
+    ended: Condvar,
     /// What the disk refused; nothing is begun after that.
     refused: Mutex<Option<OutputError>>,
 }
@@ -53,7 +55,7 @@ impl<'a> Night<'a> {
     ) -> Result<Self, Failure> {
         make(folder)?;
         let journal = Mutex::new(Journal::open(folder, shard)?);
-        let records = Records::read(folder)?;
+        let mut records = Records::read(folder)?;
         for (path, lines) in &records.damaged {
             writeln!(
                 err,
@@ -61,38 +63,49 @@ impl<'a> Night<'a> {
                 path.display()
             )?;
         }
-        let known = Mutex::new(records.entries);
-        Ok(Self { evaluator, journal, known, retry_failed, refused: Mutex::new(None) })
+        if retry_failed {
+            records.forget_failed();
+        }
+        let (known, begun, refused) = (Mutex::new(records), Mutex::default(), Mutex::new(None));
+        Ok(Self { evaluator, journal, known, begun, ended: Condvar::new(), refused })
     }
 
-    /// Does those of `runs` that are not done, on `threads` (all cores for 0). A run that fails does not stop the others; an interruption stops all.
+    /// Does those of the runs of these `numbers`, each of them `run` of its number, that are not done; on `threads` (all cores for 0). A run that fails
+    /// does not stop the others; an interruption stops all.
     ///
     /// # Errors
     /// The disk refuses, or the threads cannot be had.
     pub(super) fn all(
         &self,
         plan: &Plan,
-        runs: Vec<Run>,
+        numbers: impl Iterator<Item = usize>,
+        run: &(dyn Fn(usize) -> Run + Sync),
         threads: usize,
         streams: &mut Streams<'_>,
     ) -> Result<Tally, Failure> {
         let mut wanted = HashSet::new();
-        let named = runs.into_iter().map(|run| (self.evaluator.id(&run), run));
-        let missing: Vec<(Id, Run)> = named.filter(|(id, _)| wanted.insert(*id) && self.is_missing(*id)).collect();
+        // Numbers, since runs would take more memory than all that is known of them.
+        let missing: Vec<usize> = numbers
+            .filter(|number| {
+                let id = self.evaluator.id(&run(*number));
+                wanted.insert(id) && self.is_missing(id)
+            })
+            .collect();
         let before = wanted.len() - missing.len();
         if before > 0 {
             writeln!(streams.err, "{before} runs are there already")?;
         }
         let progress = Progress::new(missing.len(), streams.err, streams.bars);
         let pool = pool(threads)?;
-        let one = |(id, run): &(Id, Run)| {
-            self.one(plan, run, *id, &progress);
+        let one = |number: &usize| {
+            let run = run(*number);
+            self.one(plan, &run, self.evaluator.id(&run), &progress);
         };
         pool.install(|| missing.iter().par_bridge().for_each(one));
         progress.clear();
         self.refused()?;
         let known = locked(&self.known);
-        let ended: Vec<bool> = wanted.iter().filter_map(|id| Some(known.get(id)?.ended.is_done())).collect();
+        let ended: Vec<bool> = wanted.iter().filter_map(|id| known.is_done(*id)).collect();
         let done = ended.iter().filter(|done| **done).count();
         Ok(Tally { count: wanted.len(), done, failed: ended.len() - done })
     }
@@ -101,11 +114,12 @@ impl<'a> Night<'a> {
     /// any more.
     pub(super) fn value(&self, plan: &Plan, run: &Run, what: &What, progress: &Progress<'_>) -> Option<f64> {
         let id = self.evaluator.id(run);
-        if self.is_missing(id) {
-            self.one(plan, run, id, progress);
-        }
-        let known = locked(&self.known);
-        let Ended::Done { figures, .. } = &known.get(&id)?.ended else { return None };
+        self.alone_at(id, || {
+            if self.is_missing(id) {
+                self.one(plan, run, id, progress);
+            }
+        });
+        let Ended::Done { figures, .. } = locked(&self.known).get(id)?.ended else { return None };
         let figure = |quantity, of: &Of| {
             let name = name_of(quantity, of);
             figures.iter().find(|(known, _)| **known == *name).map(|(_, value)| *value)
@@ -122,11 +136,23 @@ impl<'a> Night<'a> {
     }
 
     fn is_missing(&self, id: Id) -> bool {
-        match locked(&self.known).get(&id) {
+        let ended = locked(&self.known).is_done(id);
+        match ended {
             None => true,
-            Some(entry) if entry.ended.is_done() => self.evaluator.lacks_fields(entry),
-            Some(_) => self.retry_failed,
+            Some(is_done) => is_done && self.evaluator.lacks_fields(id),
         }
+    }
+
+    /// Does `work` on a run while nobody else does any on the same: two searches often look at one place at once. It does not panic.
+    fn alone_at(&self, id: Id, work: impl FnOnce()) {
+        let mut begun = locked(&self.begun);
+        while !begun.insert(id) {
+            begun = self.ended.wait(begun).unwrap_or_else(PoisonError::into_inner);
+        }
+        drop(begun);
+        work();
+        locked(&self.begun).remove(&id);
+        self.ended.notify_all();
     }
 
     /// Does a run and writes it down, unless nothing is to be begun any more.
@@ -152,7 +178,7 @@ impl<'a> Night<'a> {
         match written {
             Ok(Some(entry)) => {
                 progress.ended(&name, &entry.ended);
-                locked(&self.known).insert(id, entry);
+                locked(&self.known).insert(entry);
             }
             // An interruption.
             Ok(None) => {}

@@ -44,7 +44,7 @@ impl Suggest {
         let plan = self.place.plan()?;
         let folder = self.place.folder();
         let evaluator = Evaluator::new(&plan, &folder);
-        let known = Records::read(&folder)?.entries;
+        let known = Records::read(&folder)?;
         let mut csv = csv::Writer::from_writer(&mut *streams.out);
         csv.write_record(head(&plan)).map_err(write_failed)?;
         for place in 0..plan.places() {
@@ -54,7 +54,7 @@ impl Suggest {
                 if given == self.number {
                     break;
                 }
-                if !known.contains_key(&evaluator.id(&run)) {
+                if known.is_done(evaluator.id(&run)).is_none() {
                     csv.write_record(record(&plan, &run)).map_err(write_failed)?;
                     given += 1;
                 }
@@ -72,11 +72,11 @@ impl RunPoints {
         let folder = self.place.folder();
         let evaluator = Evaluator::new(&plan, &folder);
         let night = Night::open(&evaluator, &folder, Shard::WHOLE, false, streams.err)?;
-        let tally = night.all(&plan, runs.clone(), self.threads, streams)?;
+        let tally = night.all(&plan, 0..runs.len(), &|number| runs[number].clone(), self.threads, streams)?;
         night.close()?;
-        let known = Records::read(&folder)?.entries;
-        let ended: Vec<Option<&Ended>> =
-            runs.iter().map(|run| known.get(&evaluator.id(run)).map(|entry| &entry.ended)).collect();
+        let known = Records::read(&folder)?;
+        let ended: Vec<Option<Ended>> =
+            runs.iter().map(|run| known.get(evaluator.id(run)).map(|entry| entry.ended)).collect();
         let mut names: Vec<&str> = Vec::new();
         for ended in ended.iter().flatten() {
             if let Ended::Done { figures, .. } = ended {
@@ -88,7 +88,7 @@ impl RunPoints {
         let mut csv = csv::Writer::from_writer(&mut *streams.out);
         let heads = names.iter().map(|name| (*name).to_owned()).chain(["failed".to_owned()]);
         csv.write_record(head(&plan).into_iter().chain(heads)).map_err(write_failed)?;
-        for (run, ended) in runs.iter().zip(ended) {
+        for (run, ended) in runs.iter().zip(&ended) {
             let figure = |name: &&str| match ended {
                 Some(Ended::Done { figures, .. }) => {
                     let found = figures.iter().find(|(known, _)| **known == **name);

@@ -26,15 +26,15 @@ const SCHEMA: u32 = 1;
 pub(super) fn answer(plan: &Plan, rows: &Rows<'_>, path: &Path) -> String {
     let mut text = String::new();
     let title = if plan.title.is_empty() { &plan.file } else { &plan.title };
-    let count = |is: &dyn Fn(&Row) -> bool| rows.all().iter().filter(|row| is(row)).count();
+    let count = |is: &dyn Fn(&Row) -> bool| rows.iter().filter(|row| is(row)).count();
     let done = count(&Row::is_done);
     let missing = count(&|row| row.ended.is_none());
-    let failed = rows.all().len() - done - missing;
+    let failed = rows.count() - done - missing;
     // Writing to a text cannot fail.
     let _ = writeln!(
         text,
         "{title}\n{done} of {} runs done, {failed} failed, {missing} missing; all in {}",
-        rows.all().len(),
+        rows.count(),
         path.display()
     );
     for (point, name) in plan.points.iter().enumerate() {
@@ -58,7 +58,9 @@ pub(super) fn answer(plan: &Plan, rows: &Rows<'_>, path: &Path) -> String {
         };
         let _ = writeln!(text, "\n{name}: {how}{asked}");
         if !shown.is_empty() {
-            let _ = write!(text, "{}", table(plan, rows, &shown));
+            let shown: Vec<(usize, Row)> =
+                shown.into_iter().filter_map(|number| Some((number, rows.get(number)?))).collect();
+            let _ = write!(text, "{}", table(plan, &shown));
         }
     }
     failures(plan, rows, &mut text);
@@ -74,13 +76,12 @@ fn thinned(front: Vec<usize>) -> Vec<usize> {
     (0..SHOWN_OF_FRONT).map(|place| front[place * last / (SHOWN_OF_FRONT - 1)]).collect()
 }
 
-fn table(plan: &Plan, rows: &Rows<'_>, shown: &[usize]) -> String {
-    let whats = whats(plan, rows, shown);
+fn table(plan: &Plan, shown: &[(usize, Row)]) -> String {
+    let whats = whats(plan, shown);
     let mut head: Vec<String> =
         plan.variables.iter().map(|variable| with_unit(&variable.name, variable.unit.symbol)).collect();
     head.extend(whats.iter().map(|what| printed(what).0));
-    let line = |number: &usize| {
-        let row = &rows.all()[*number];
+    let line = |(number, row): &(usize, Row)| {
         let mut cells: Vec<String> = row.run.numbers.iter().map(|number| trimmed(*number, 4)).collect();
         cells.extend(whats.iter().map(|what| row.value(what).map_or_else(String::new, |value| printed(what).1(value))));
         Line::new(format!("{number} {}", plan.layout_of(&row.run).name), cells)
@@ -89,13 +90,13 @@ fn table(plan: &Plan, rows: &Rows<'_>, shown: &[usize]) -> String {
 }
 
 /// The figures of the columns: those that the study looks at, then those that everybody wants to see.
-fn whats(plan: &Plan, rows: &Rows<'_>, shown: &[usize]) -> Vec<What> {
+fn whats(plan: &Plan, shown: &[(usize, Row)]) -> Vec<What> {
     let asked = plan.goals.iter().map(|goal| &goal.what).chain(plan.limits.iter().map(|limit| &limit.what)).cloned();
     let whole = [Quantity::Power, Quantity::Recovery, Quantity::InletTemperature]
         .map(|quantity| What::Figure(quantity, Of::Whole));
     let mut whats: Vec<What> = Vec::new();
     for what in asked.chain(whole) {
-        let there = shown.iter().any(|number| rows.all()[*number].value(&what).is_some());
+        let there = shown.iter().any(|(_, row)| row.value(&what).is_some());
         if there && !matches!(what, What::Variable(_)) && !whats.contains(&what) {
             whats.push(what);
         }
@@ -131,20 +132,21 @@ fn with_unit(name: &str, unit: &str) -> String {
 }
 
 fn failures(plan: &Plan, rows: &Rows<'_>, text: &mut String) {
-    let failed = rows.all().iter().enumerate().filter_map(|(number, row)| match &row.ended {
-        Some(Ended::Failed(why)) => Some((number, row, why)),
-        _ => None,
-    });
-    let failed: Vec<_> = failed.collect();
-    if failed.is_empty() {
-        return;
-    }
-    let _ = writeln!(text, "\nfailed:");
-    for (number, row, why) in failed.iter().take(FAILURES) {
+    let (mut told, mut more) = (0, 0);
+    for (number, row) in rows.iter().enumerate() {
+        let Some(Ended::Failed(why)) = &row.ended else { continue };
+        if told == FAILURES {
+            more += 1;
+            continue;
+        }
+        if told == 0 {
+            let _ = writeln!(text, "\nfailed:");
+        }
+        told += 1;
         let _ = writeln!(text, "  {number} {}: {why}", super::heading(plan, &row.run));
     }
-    if failed.len() > FAILURES {
-        let _ = writeln!(text, "  and {} more; the table has all", failed.len() - FAILURES);
+    if more > 0 {
+        let _ = writeln!(text, "  and {more} more; the table has all");
     }
 }
 
@@ -153,9 +155,9 @@ fn failures(plan: &Plan, rows: &Rows<'_>, text: &mut String) {
 /// # Errors
 /// Nobody takes the output.
 pub(super) fn json(plan: &Plan, rows: &Rows<'_>, path: &Path, out: &mut dyn Write) -> Result<(), Failure> {
-    let count = |is: &dyn Fn(&Row) -> bool| rows.all().iter().filter(|row| is(row)).count();
+    let count = |is: &dyn Fn(&Row) -> bool| rows.iter().filter(|row| is(row)).count();
     let run = |number: &usize| {
-        let row = &rows.all()[*number];
+        let row = rows.get(*number)?;
         let inputs = plan.variables.iter().zip(&row.run.numbers);
         let inputs: Vec<Value> = inputs
             .map(|(variable, number)| json!({ "name": variable.name, "value": number, "unit": variable.unit.symbol }))
@@ -166,18 +168,18 @@ pub(super) fn json(plan: &Plan, rows: &Rows<'_>, path: &Path, out: &mut dyn Writ
             }
             _ => serde_json::Map::new(),
         };
-        json!({ "run": number, "layout": plan.layout_of(&row.run).name, "inputs": inputs, "figures": figures })
+        Some(json!({ "run": number, "layout": plan.layout_of(&row.run).name, "inputs": inputs, "figures": figures }))
     };
     let at_point = |(point, name): (usize, &String)| {
         let found = ranked(plan, rows, point);
         json!({
             "point": name,
             "meet": found.len(),
-            "best": found.iter().take(SHOWN).map(run).collect::<Vec<_>>(),
-            "front": front(plan, rows, &found).iter().map(run).collect::<Vec<_>>(),
+            "best": found.iter().take(SHOWN).filter_map(run).collect::<Vec<_>>(),
+            "front": front(plan, rows, &found).iter().filter_map(run).collect::<Vec<_>>(),
         })
     };
-    let failed = rows.all().iter().enumerate().filter_map(|(number, row)| match &row.ended {
+    let failed = rows.iter().enumerate().filter_map(|(number, row)| match &row.ended {
         Some(Ended::Failed(why)) => Some(json!({ "run": number, "why": why })),
         _ => None,
     });
@@ -185,7 +187,7 @@ pub(super) fn json(plan: &Plan, rows: &Rows<'_>, path: &Path, out: &mut dyn Writ
         "schema": SCHEMA,
         "title": plan.title,
         "table": path.display().to_string(),
-        "runs": rows.all().len(),
+        "runs": rows.count(),
         "done": count(&Row::is_done),
         "missing": count(&|row| row.ended.is_none()),
         "failed": failed.collect::<Vec<_>>(),

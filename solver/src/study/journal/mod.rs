@@ -4,22 +4,23 @@
 //! a share of a study has a journal of its own in the folder of the study; all of them are read.
 
 mod line;
+mod records;
 mod store;
 
 pub use line::{Ended, Entry, Name};
+pub use records::{Form, Records};
 
-use super::plan::Id;
 use crate::error::OutputError;
-use crate::record::Lock;
-use std::collections::HashMap;
-use std::fs::{self, File};
-use std::io::{self, BufRead, BufReader};
+use crate::record::{Lock, refuse_held};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use store::{RealStore, Store};
 
-/// Ending of the names of journals.
-const ENDING: &str = "journal";
+/// Endings of the names of journals, and of their locks.
+const ENDING: &str = ".journal";
+const LOCK_ENDING: &str = ".journal.lock";
 /// Time between two requests to bring the journal to the disk: what a loss of power may cost.
 const SYNCHRONISE_EVERY: Duration = Duration::from_secs(1);
 
@@ -36,6 +37,22 @@ impl Shard {
     /// The whole.
     pub const WHOLE: Self = Self { index: 1, count: 1 };
 
+    /// Name of its journal.
+    fn journal(self) -> String {
+        match self {
+            Self::WHOLE => format!("runs{ENDING}"),
+            Self { index, count } => format!("runs.{index}-of-{count}{ENDING}"),
+        }
+    }
+
+    /// Whether the journal at `path` is of a share of the study cut in the same way: of one that is the same, or has no run with this one.
+    fn is_cut_as(self, path: &str) -> bool {
+        path.ends_with(&match self {
+            Self::WHOLE => self.journal(),
+            Self { count, .. } => format!("-of-{count}{ENDING}"),
+        })
+    }
+
     /// Whether the run of this number belongs to this share. Shares are interleaved, so that what costs more is spread over all.
     #[must_use]
     pub fn has(self, number: usize) -> bool {
@@ -43,66 +60,26 @@ impl Shard {
     }
 }
 
-/// What the journals of a folder say, each run once.
-#[derive(Debug, Default)]
-pub struct Records {
-    /// The runs that ended, by identity.
-    pub entries: HashMap<Id, Entry>,
-    /// Lines that were no lines, by journal.
-    pub damaged: Vec<(PathBuf, usize)>,
-    names: line::Names,
+/// The files in `folder` whose names end so, in order; none where it is not there.
+fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, OutputError> {
+    let listed = match fs::read_dir(folder) {
+        Err(source) if source.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        listed => listed.map_err(failed(folder))?,
+    };
+    let mut paths = Vec::new();
+    for entry in listed {
+        let path = entry.map_err(failed(folder))?.path();
+        if path.to_string_lossy().ends_with(ending) {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    Ok(paths)
 }
 
-impl Records {
-    /// Reads all journals in `folder`; nothing where it is not there.
-    ///
-    /// # Errors
-    /// A file that cannot be read.
-    pub fn read(folder: &Path) -> Result<Self, OutputError> {
-        let failed = |path: &Path| {
-            let path = path.to_owned();
-            move |source| OutputError::File { path, source }
-        };
-        let mut records = Self::default();
-        let listed = match fs::read_dir(folder) {
-            Err(source) if source.kind() == io::ErrorKind::NotFound => return Ok(records),
-            listed => listed.map_err(failed(folder))?,
-        };
-        let mut paths = Vec::new();
-        for entry in listed {
-            let path = entry.map_err(failed(folder))?.path();
-            if path.extension().is_some_and(|extension| extension == ENDING) {
-                paths.push(path);
-            }
-        }
-        paths.sort();
-        for path in paths {
-            let mut file = BufReader::new(File::open(&path).map_err(failed(&path))?);
-            let damaged = records.take(&mut file).map_err(failed(&path))?;
-            if damaged > 0 {
-                records.damaged.push((path, damaged));
-            }
-        }
-        Ok(records)
-    }
-
-    /// Takes the lines of a journal; how many were none.
-    fn take(&mut self, journal: &mut dyn BufRead) -> io::Result<usize> {
-        let (mut damaged, mut text) = (0, Vec::new());
-        while journal.read_until(b'\n', &mut text)? > 0 {
-            match line::read(text.strip_suffix(b"\n").unwrap_or(&text), &mut self.names) {
-                // What is done is done; of a run that failed again and again the last counts.
-                Some(entry) => {
-                    if !self.entries.get(&entry.id).is_some_and(|known| known.ended.is_done()) {
-                        self.entries.insert(entry.id, entry);
-                    }
-                }
-                None => damaged += 1,
-            }
-            text.clear();
-        }
-        Ok(damaged)
-    }
+fn failed(path: &Path) -> impl FnOnce(io::Error) -> OutputError {
+    let path = path.to_owned();
+    move |source| OutputError::File { path, source }
 }
 
 /// The journal that this process writes.
@@ -122,14 +99,17 @@ impl Journal {
     /// Opens the journal of `shard` in `folder` to go on behind its last whole line.
     ///
     /// # Errors
-    /// Another process writes it, or the folder cannot be written.
+    /// Another process does this share, or the whole, or a share of the study cut otherwise, so that both would do the same runs; or the folder
+    /// cannot be written.
     pub fn open(folder: &Path, shard: Shard) -> Result<Self, OutputError> {
-        let name = match shard {
-            Shard::WHOLE => format!("runs.{ENDING}"),
-            Shard { index, count } => format!("runs.{index}-of-{count}.{ENDING}"),
-        };
-        let path = folder.join(name);
+        let path = folder.join(shard.journal());
         let lock = Lock::take(&path)?;
+        for lock in files(folder, LOCK_ENDING)? {
+            let other = lock.with_extension("");
+            if !shard.is_cut_as(&other.to_string_lossy()) {
+                refuse_held(&other)?;
+            }
+        }
         let failed = |source| OutputError::File { path: path.clone(), source };
         let store = RealStore::open(&path).map_err(failed)?;
         Self::on(path.clone(), Box::new(store), Some(lock))

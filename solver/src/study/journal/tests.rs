@@ -1,4 +1,5 @@
 use super::*;
+use crate::study::plan::Id;
 use proptest::prelude::*;
 use std::sync::{Arc, Mutex};
 
@@ -75,10 +76,10 @@ fn whichever_call_fails_what_was_taken_is_there_and_the_rest_goes_on() {
         }
         let mut records = Records::default();
         records.take(&mut bytes.lock().unwrap().as_slice()).unwrap();
-        assert!(records.entries.len() >= taken, "call {fails_at}: what was announced is lost");
+        assert!(records.ids().count() >= taken, "call {fails_at}: what was announced is lost");
         // The same again, undisturbed: it goes on with what is missing, and ends as if nothing had happened.
         let mut journal = open(usize::MAX).unwrap();
-        let missing: Vec<usize> = (0..RUNS).filter(|run| !records.entries.contains_key(&entry(*run).id)).collect();
+        let missing: Vec<usize> = (0..RUNS).filter(|run| records.get(entry(*run).id).is_none()).collect();
         missing.iter().for_each(|run| journal.add(&entry(*run)).unwrap());
         let mut ended = Records::default();
         assert_eq!(
@@ -86,8 +87,8 @@ fn whichever_call_fails_what_was_taken_is_there_and_the_rest_goes_on() {
             0,
             "call {fails_at}: no torn line stays in the middle"
         );
-        assert_eq!(ended.entries.len(), RUNS);
-        (0..RUNS).for_each(|run| assert_eq!(ended.entries[&entry(run).id], entry(run)));
+        assert_eq!(ended.ids().count(), RUNS);
+        (0..RUNS).for_each(|run| assert_eq!(ended.get(entry(run).id), Some(entry(run))));
     }
 }
 
@@ -103,9 +104,9 @@ fn a_torn_end_is_cut_off_and_its_run_done_again() {
         fs::write(&path, &whole[..length]).unwrap();
         let records = Records::read(folder.path()).unwrap();
         let lines = whole[..length].iter().filter(|byte| **byte == b'\n').count();
-        assert!((lines..=lines + 1).contains(&records.entries.len()), "{length}");
+        assert!((lines..=lines + 1).contains(&records.ids().count()), "{length}");
         drop(Journal::open(folder.path(), Shard::WHOLE).unwrap());
-        assert_eq!(Records::read(folder.path()).unwrap().entries.len(), lines, "{length}");
+        assert_eq!(Records::read(folder.path()).unwrap().ids().count(), lines, "{length}");
     }
 }
 
@@ -123,10 +124,10 @@ fn a_flipped_bit_costs_its_run_and_no_other_and_gives_no_other_value() {
         fs::write(&path, &bytes).unwrap();
         let records = Records::read(folder.path()).unwrap();
         // A flipped end of a line joins two lines, so that it may cost two.
-        assert!((1..=3).contains(&records.entries.len()), "bit {bit}");
+        assert!((1..=3).contains(&records.ids().count()), "bit {bit}");
         for run in 0..3 {
-            if let Some(found) = records.entries.get(&entry(run).id) {
-                assert_eq!(*found, entry(run), "bit {bit}");
+            if let Some(found) = records.get(entry(run).id) {
+                assert_eq!(found, entry(run), "bit {bit}");
             }
         }
     }
@@ -143,6 +144,24 @@ fn a_second_process_of_the_same_share_is_refused_and_another_share_is_not() {
 }
 
 #[test]
+fn who_would_do_the_same_runs_is_refused_and_told_who_does_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let (half, third) = (Shard { index: 2, count: 2 }, Shard { index: 1, count: 3 });
+    for first in [Shard::WHOLE, half, third] {
+        let held = Journal::open(folder.path(), first).unwrap();
+        for second in [Shard::WHOLE, half, third].into_iter().filter(|second| *second != first) {
+            let text = Journal::open(folder.path(), second).unwrap_err().to_string();
+            let named = [format!("process {}", std::process::id()), first.journal()];
+            assert!(named.iter().all(|name| text.contains(name)), "{text}");
+        }
+        drop(held);
+    }
+    // What a process that was killed leaves behind stands in nobody's way.
+    fs::write(folder.path().join("runs.1-of-3.journal.lock"), "4194304 0\n").unwrap();
+    drop(Journal::open(folder.path(), Shard::WHOLE).unwrap());
+}
+
+#[test]
 fn a_run_that_failed_and_was_done_again_is_done() {
     let folder = tempfile::tempdir().unwrap();
     let failed = Entry { ended: Ended::Failed("no steady state".to_owned()), ..entry(1) };
@@ -151,8 +170,8 @@ fn a_run_that_failed_and_was_done_again_is_done() {
         entries.iter().for_each(|entry| journal.add(entry).unwrap());
     }
     let records = Records::read(folder.path()).unwrap();
-    assert_eq!(records.entries[&entry(1).id], entry(1));
-    assert_eq!(records.entries.len(), 2);
+    assert_eq!(records.get(entry(1).id), Some(entry(1)));
+    assert_eq!(records.ids().count(), 2);
 }
 
 proptest! {
