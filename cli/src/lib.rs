@@ -14,6 +14,7 @@ mod opened;
 mod page;
 mod print;
 mod runs;
+mod studied;
 
 use commands::Arguments;
 use failure::Failure;

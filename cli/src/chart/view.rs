@@ -32,6 +32,12 @@ pub(crate) enum View {
     Compressor,
     /// Pressure, velocity and temperature along the branch of a draw over time
     Waves,
+    /// What each number of a case is worth to an aim within 10 %: a result at a steady point, a pull or a roll-on
+    Levers,
+    /// What can be had of the two aims of a study
+    Front,
+    /// How the first aim of a study answers to two of its inputs
+    Surface,
     /// Spectra at the draws, and how the flow of one draw moves the pressure at the others: acoustic runs
     Spectrum,
 }
@@ -52,6 +58,9 @@ impl View {
             Self::Compressor => "compressor",
             Self::Waves => "waves",
             Self::Spectrum => "spectrum",
+            Self::Levers => "levers",
+            Self::Front => "front",
+            Self::Surface => "surface",
         }
     }
 
@@ -73,11 +82,15 @@ impl View {
             Self::Compressor => compressor::drawing(results),
             Self::Waves => waves::drawing(self.only(results)?, draw),
             Self::Spectrum => spectrum::drawing(self.only(results)?),
+            Self::Levers | Self::Front | Self::Surface => Err(Failure::wrong_use(format!(
+                "found results for `{}`, expected what `picture --help` says",
+                self.word()
+            ))),
         }
     }
 
     /// The result of a view that shows one.
-    fn only<'a>(self, results: &[&'a Opened]) -> Result<&'a Opened, Failure> {
+    pub(crate) fn only<'a>(self, results: &[&'a Opened]) -> Result<&'a Opened, Failure> {
         match results {
             [only] => Ok(only),
             _ => {

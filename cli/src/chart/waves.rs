@@ -3,7 +3,7 @@
 use super::axis::Axis;
 use super::drawing::{Drawing, Moments, Values};
 use super::path::{self, Along};
-use super::{coloured as text, straight as line, told};
+use super::{coloured as text, shade, straight as line, told};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::number::fixed;
@@ -21,13 +21,9 @@ const PROFILE: f64 = 90.0;
 const MAP: f64 = 260.0;
 const LEFT: f64 = 62.0;
 const RIGHT: f64 = 20.0;
-/// Top of the profiles and of the maps, and height of the bar of colours [px].
+/// Top of the profiles and of the maps [px].
 const TOP: f64 = 34.0;
 const UNDER: f64 = TOP + PROFILE + 26.0;
-const BAR: f64 = 10.0;
-/// Colours of the least and of the largest value: one hue, the darker the more.
-const PALE: [f64; 3] = [247.0, 251.0, 255.0];
-const DEEP: [f64; 3] = [8.0, 48.0, 107.0];
 /// Steps between the levels that a page keeps of a value; level zero is none.
 const STEPS: f64 = 254.0;
 
@@ -168,7 +164,7 @@ impl Map {
         for (number, pixel) in pixels.pixels_mut().iter_mut().enumerate() {
             let (row, column) = (rows - 1 - number / self.columns, number % self.columns);
             let share = shares[row * self.columns + column];
-            let [red, green, blue] = if share.is_finite() { colour(share) } else { [255; 3] };
+            let [red, green, blue] = if share.is_finite() { shade::colour(share) } else { [255; 3] };
             *pixel = resvg::tiny_skia::PremultipliedColorU8::from_rgba(red, green, blue, 255)?;
         }
         pixels.encode_png().ok()
@@ -179,10 +175,6 @@ impl Map {
         let level = |share: f64| if share.is_finite() { 1 + (STEPS * share).round() as u8 } else { 0 };
         STANDARD.encode(self.shares().map(level).collect::<Vec<u8>>())
     }
-}
-
-fn colour(share: f64) -> [u8; 3] {
-    std::array::from_fn(|k| (PALE[k] + share.clamp(0.0, 1.0) * (DEEP[k] - PALE[k])).round() as u8)
 }
 
 fn of_field(map: &Map, title: &str, across: &Axis, up: &Axis, parts: &[Along]) -> String {
@@ -241,17 +233,7 @@ fn of_field(map: &Map, title: &str, across: &Axis, up: &Axis, parts: &[Along]) -
 
 /// The colours with the values that they stand for.
 fn bar(left: f64, top: f64, [low, high]: [f64; 2]) -> String {
-    const STEPS: usize = 24;
-    let step = 0.5 * WIDTH / STEPS as f64;
-    let mut out = String::new();
-    for k in 0..STEPS {
-        let [red, green, blue] = colour(k as f64 / (STEPS - 1) as f64);
-        let x = left + 0.25 * WIDTH + k as f64 * step;
-        out.push_str(&format!(
-            "<rect x=\"{x:.1}\" y=\"{top:.1}\" width=\"{:.1}\" height=\"{BAR}\" fill=\"rgb({red},{green},{blue})\"/>\n",
-            step + 0.2
-        ));
-    }
+    let mut out = shade::level([left + 0.25 * WIDTH, top], 0.5 * WIDTH);
     let decimals = (2.0 - (high - low).log10().floor()).clamp(0.0, 6.0) as usize;
     out.push_str(&text(left + 0.25 * WIDTH - 6.0, top + 10.0, "end", "#486581", &fixed(low, decimals)));
     out + &text(left + 0.75 * WIDTH + 6.0, top + 10.0, "start", "#486581", &fixed(high, decimals))
@@ -268,7 +250,6 @@ mod tests {
         let bytes = STANDARD.decode(map.bytes()).expect("base64");
         assert_eq!(bytes, [1, 0, 128, 255, 65, 1]);
         assert!(map.png().is_some_and(|png| png.starts_with(b"\x89PNG")));
-        assert_eq!([colour(0.0), colour(1.0)], [[247, 251, 255], [8, 48, 107]]);
         assert_eq!(Map { columns: 1, values: vec![2.0, 2.0] }.bounds(), [1.5, 2.5], "a field at rest has a scale too");
     }
 }

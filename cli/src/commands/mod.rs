@@ -1,17 +1,17 @@
 //! The commands, one file each.
 
 pub(crate) mod check;
-mod compare;
+pub(crate) mod compare;
 mod completions;
 mod kinds;
-mod levers;
+pub(crate) mod levers;
 mod picture;
 mod report;
 mod run;
 mod schema;
 mod speed;
 mod start;
-mod study;
+pub(crate) mod study;
 pub(crate) mod summary;
 mod validate;
 

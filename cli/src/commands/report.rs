@@ -1,27 +1,58 @@
 //! `report`: results as one HTML page.
 
+use super::compare::spread::verdict::Noise;
+use super::compare::spread::{self, Sampling};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::page::results;
-use crate::{Streams, exit};
+use crate::page::results::{self, More};
+use crate::page::study;
+use crate::studied::Studied;
+use crate::{Streams, exit, interrupt};
 use std::path::PathBuf;
 use tractwright::record::publish_bytes;
 
-/// Writes results as one HTML page to look at, to print and to hand on: verdict, losses, heat, power, limits, assumptions
+/// Writes results, or a study, as one HTML page to look at, to print and to hand on: verdict, losses, heat, power, limits, assumptions
 ///
-/// The page needs no other file and no network. Results of several layouts at the same points are set side by side.
+/// The page needs no other file and no network. Results of several layouts at the same points are set side by side; a study shows what is best, what can
+/// be had of two aims, and every run.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright report results/*.h5 -o layouts.html
-  tractwright report results/twin_sealed.road.h5")]
+  tractwright report results/twin_sealed.road.h5
+  tractwright report power/*.road_raised.h5 --spread 100 --levers -o raised.html
+  tractwright report tubes.study.yaml -o tubes.html")]
 pub(crate) struct Report {
-    /// Result files
-    #[arg(required = true, value_name = "RESULT")]
+    /// Result files, or one study file whose runs are done
+    #[arg(required = true, value_name = "RESULT-or-STUDY")]
     results: Vec<PathBuf>,
 
     /// Page to write; beside the first result as <RESULT>.html when it is not given
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+
+    /// Folder of the runs of a study; the one that `study` makes when it is not given
+    #[arg(long, value_name = "FOLDER")]
+    folder: Option<PathBuf>,
+
+    /// Samples what is uncertain this many times at each point, the same draws in all layouts, and tells how sure the differences are
+    #[arg(long, value_name = "N")]
+    spread: Option<usize>,
+
+    /// Seed of the draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "spread")]
+    seed: u64,
+
+    /// Standard deviation of one pull on a dyno, over its value
+    #[arg(long, value_name = "SHARE", value_parser = spread::noise, default_value = "1 %", requires = "spread")]
+    noise: f64,
+
+    /// Standard deviation of one roll-on, both directions together
+    #[arg(long, value_name = "TIME", value_parser = spread::roll_on_noise, default_value = "0.1 s", requires = "spread")]
+    roll_on_noise: f64,
+
+    /// Finds what each number of a case is worth at the points that are held, and draws it
+    #[arg(long)]
+    levers: bool,
 
     /// Replace a page that is there
     #[arg(long)]
@@ -30,6 +61,7 @@ pub(crate) struct Report {
 
 impl Report {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        interrupt::listen();
         let path = self.output.clone().unwrap_or_else(|| self.results[0].with_extension("html"));
         if path.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("html")) {
             return Err(Failure::wrong_use(format!("found {}, expected a name that ends in .html", path.display())));
@@ -37,9 +69,34 @@ impl Report {
         if path.exists() && !self.force {
             return Err(Failure::file(format!("{}: found a page, expected a free name or `--force`", path.display())));
         }
-        let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
-        publish_bytes(&path, results::html(&opened)?.as_bytes())?;
+        let Some(page) = self.page(streams)? else {
+            writeln!(streams.err, "interrupted, no page was written")?;
+            return Ok(exit::INTERRUPTED);
+        };
+        publish_bytes(&path, page.as_bytes())?;
         writeln!(streams.out, "{}", path.display())?;
         Ok(exit::DONE)
+    }
+
+    /// The page; nothing when it is interrupted.
+    fn page(&self, streams: &mut Streams<'_>) -> Result<Option<String>, Failure> {
+        if let [only] = &self.results[..]
+            && Studied::is_at(only)
+        {
+            return study::html(&Studied::open(only, self.folder.as_deref())?).map(Some);
+        }
+        let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
+        let mut more = More::default();
+        if let Some(count) = self.spread {
+            let noise = Noise { pull: self.noise, roll_on: self.roll_on_noise };
+            let sampling = Sampling { count, seed: self.seed, noise, threads: 0 };
+            if !more.sample(&opened, sampling, streams)? {
+                return Ok(None);
+            }
+        }
+        if self.levers && !more.find_levers(&opened, streams)? {
+            return Ok(None);
+        }
+        results::html(&opened, &more).map(Some)
     }
 }

@@ -3,6 +3,7 @@
 pub(crate) mod names;
 pub(crate) mod number;
 pub(crate) mod point;
+pub(crate) mod study;
 pub(crate) mod shell;
 pub(crate) mod table;
 

@@ -1,7 +1,7 @@
 //! `compare`: layouts side by side, point by point.
 
 mod machine;
-mod spread;
+pub(crate) mod spread;
 mod text;
 
 use super::Format;

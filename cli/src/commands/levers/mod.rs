@@ -1,14 +1,15 @@
 //! `levers`: what each number of a case does to an aim, ranked.
 
 mod machine;
-mod table;
+pub(crate) mod table;
 
 use super::Format;
 use crate::failure::Failure;
+use crate::opened::Opened;
 use crate::runs::many;
 use crate::{Streams, exit, interrupt};
 use std::path::PathBuf;
-use tractwright::case::{Case, Number};
+use tractwright::case::{Case, Number, Task};
 use tractwright::quantity::{self, Dimension};
 use tractwright::study::levers::{Lever, Levers as Study, Outcome};
 use tractwright::study::{Aim, Quantity};
@@ -59,7 +60,7 @@ pub(crate) struct Levers {
 
 /// Aims as the command line has them.
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
-enum AimName {
+pub(crate) enum AimName {
     Power,
     #[value(name = "roll_on")]
     RollOn,
@@ -70,7 +71,8 @@ enum AimName {
 }
 
 impl AimName {
-    fn aim(self) -> Aim {
+    /// The aim.
+    pub(crate) fn aim(self) -> Aim {
         match self {
             Self::Power => Aim::Power,
             Self::RollOn => Aim::RollOn,
@@ -82,14 +84,23 @@ impl AimName {
     }
 }
 
+/// The aim that an engineer looks at first: the time of a roll-on, else power, else recovery.
+pub(crate) fn usual(opened: &Opened) -> Aim {
+    match opened.point.task {
+        Task::RollOn { .. } => Aim::RollOn,
+        _ if opened.reading.case.has_engine() => Aim::Power,
+        _ => Aim::Recovery,
+    }
+}
+
 /// All that there is to print.
-struct Found<'a> {
+pub(crate) struct Found<'a> {
     study: &'a Study,
-    aim: Aim,
+    pub(crate) aim: Aim,
     /// Change of the aim that the tolerances allow, SI.
     target: f64,
     /// Fields that move the aim, the largest gain first.
-    levers: Vec<(&'a Number, Lever)>,
+    pub(crate) levers: Vec<(&'a Number, Lever)>,
     /// Fields that do not.
     without: usize,
     /// Fields of which nothing is known, and why.
@@ -110,10 +121,9 @@ impl Levers {
             return Err(Failure::wrong_use(format!("{found}, expected text such as `parts.left_tube`")));
         }
         let target = self.target(study.now())?;
-        let count = study.numbers().len();
-        let outcomes = many("fields", count, self.threads, streams.err, streams.bars, |index| study.lever(index))?;
-        let Some(outcomes) = outcomes else { return Ok(exit::INTERRUPTED) };
-        let found = Found::of(&study, self.aim.aim(), target, outcomes);
+        let Some(found) = Found::of(&study, self.aim.aim(), Some(target), self.threads, streams)? else {
+            return Ok(exit::INTERRUPTED);
+        };
         match self.format {
             Format::Text => write!(streams.out, "{}", table::of(&found))?,
             Format::Json => machine::json(&found, streams.out)?,
@@ -150,7 +160,26 @@ impl Levers {
 }
 
 impl<'a> Found<'a> {
-    fn of(study: &'a Study, aim: Aim, target: f64, outcomes: Vec<Outcome>) -> Self {
+    /// Bounds within which gains are sought, over each value.
+    pub(crate) fn within(&self) -> f64 {
+        self.study.within
+    }
+
+    /// The levers of a study, found in parallel; nothing when it is interrupted. Tolerances allow the aim to change by `target` [SI].
+    ///
+    /// # Errors
+    /// The threads cannot be had, or nobody takes the progress.
+    pub(crate) fn of(
+        study: &'a Study,
+        aim: Aim,
+        target: Option<f64>,
+        threads: usize,
+        streams: &mut Streams<'_>,
+    ) -> Result<Option<Self>, Failure> {
+        let count = study.numbers().len();
+        let outcomes = many("fields", count, threads, streams.err, streams.bars, |index| study.lever(index))?;
+        let Some(outcomes) = outcomes else { return Ok(None) };
+        let target = target.unwrap_or_else(|| Scale::of(aim.quantity()).target);
         let (mut levers, mut without, mut unknown) = (Vec::new(), 0, Vec::new());
         for (number, outcome) in study.numbers().iter().zip(outcomes) {
             match outcome {
@@ -161,25 +190,25 @@ impl<'a> Found<'a> {
         }
         // Stable, so that equals stay in the order of the case.
         levers.sort_by(|a, b| b.1.gain.total_cmp(&a.1.gain));
-        Self { study, aim, target, levers, without, unknown }
+        Ok(Some(Self { study, aim, target, levers, without, unknown }))
     }
 }
 
 /// How an aim is printed.
-struct Scale {
+pub(crate) struct Scale {
     /// Printed number of an SI value.
-    factor: f64,
+    pub(crate) factor: f64,
     /// Unit of the printed number.
-    unit: &'static str,
+    pub(crate) unit: &'static str,
     /// Decimals of a value.
-    decimals: usize,
+    pub(crate) decimals: usize,
     /// Change of the aim of the tolerances when nobody asks for another, SI: what a good flow bench, a thermocouple or a logged
     /// roll-on tells apart; common practice, no source.
     target: f64,
 }
 
 impl Scale {
-    fn of(quantity: Quantity) -> Self {
+    pub(crate) fn of(quantity: Quantity) -> Self {
         match quantity {
             Quantity::Power => Self { factor: 1e-3, unit: "kW", decimals: 3, target: 1e3 },
             Quantity::RollOnTime => Self { factor: 1.0, unit: "s", decimals: 4, target: 0.1 },

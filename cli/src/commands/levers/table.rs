@@ -14,18 +14,27 @@ const APART: f64 = 0.02;
 
 /// Everything.
 pub(super) fn of(found: &Found<'_>) -> String {
-    let scale = Scale::of(found.aim.quantity());
     let mut text = String::new();
+    say(&mut text, &lead(found));
+    text.push_str(&format!("\n{}\n", table(found).render()));
+    remarks(found).iter().for_each(|words| say(&mut text, words));
+    text
+}
+
+/// What is measured, and what it is now.
+pub(crate) fn lead(found: &Found<'_>) -> String {
+    let scale = Scale::of(found.aim.quantity());
+    format!("{}: {} {}", measured(found), fixed(scale.factor * found.study.now(), scale.decimals), scale.unit)
+}
+
+/// A row a field, the largest gain first.
+pub(crate) fn table(found: &Found<'_>) -> Table {
+    let scale = Scale::of(found.aim.quantity());
     let target = format!("{} {}", figures(scale.factor * found.target), scale.unit);
-    let now = fixed(scale.factor * found.study.now(), scale.decimals);
-    say(&mut text, &format!("{}: {now} {}", measured(found), scale.unit));
     let [change, gain] = ["change", "gain"].map(|what| format!("{what}, {}", scale.unit));
     let head = vec!["now".to_owned(), change, gain, format!("{target} is")];
     let rows = found.levers.iter().map(|(number, lever)| row(number, lever, found, &scale)).collect();
-    let table = Table { head: Row::new("field", head), rows }.render();
-    text.push_str(&format!("\n{table}\n"));
-    remarks(found).iter().for_each(|words| say(&mut text, words));
-    text
+    Table { head: Row::new("field", head), rows }
 }
 
 fn say(text: &mut String, words: &str) {
@@ -74,11 +83,12 @@ fn row(number: &Number, lever: &Lever, found: &Found<'_>, scale: &Scale) -> Row 
 }
 
 /// `left_tube sections[1] diameter`.
-pub(super) fn label(number: &Number) -> String {
+pub(crate) fn label(number: &Number) -> String {
     number.path.strip_prefix("parts.").unwrap_or(&number.path).replace('.', " ")
 }
 
-fn remarks(found: &Found<'_>) -> Vec<String> {
+/// What is to be known of the numbers.
+pub(crate) fn remarks(found: &Found<'_>) -> Vec<String> {
     let share = |share: f64| format!("{} %", figures(100.0 * share));
     let mut remarks = vec![format!(
         "Gain: the best inside +-{} of each value as it is written, on a straight line{}. A field that parts share by `like` is \

@@ -10,7 +10,7 @@ mod search;
 mod slurm;
 #[cfg(test)]
 mod tests;
-mod text;
+pub(crate) mod text;
 
 use super::{Format, write_failed};
 use crate::failure::Failure;
@@ -128,11 +128,14 @@ impl Place {
     }
 
     fn folder(&self) -> PathBuf {
-        let name =
-            || self.study.file_name().map_or_else(|| "study".to_owned(), |name| name.to_string_lossy().into_owned());
-        let stem = |name: String| name.trim_end_matches(".yaml").trim_end_matches(".study").to_owned() + ".study";
-        self.output.clone().unwrap_or_else(|| PathBuf::from(stem(name())))
+        self.output.clone().unwrap_or_else(|| folder_of(&self.study))
     }
+}
+
+/// The folder of a study for which no other is named: its name without its ending, beside the present folder.
+pub(crate) fn folder_of(study: &Path) -> PathBuf {
+    let name = study.file_name().map_or_else(|| "study".to_owned(), |name| name.to_string_lossy().into_owned());
+    PathBuf::from(name.trim_end_matches(".yaml").trim_end_matches(".study").to_owned() + ".study")
 }
 
 impl Study {
@@ -222,7 +225,7 @@ impl CaseOf {
 }
 
 /// A run in words.
-fn heading(plan: &Plan, run: &Run) -> String {
+pub(crate) fn heading(plan: &Plan, run: &Run) -> String {
     let numbers = plan.variables.iter().zip(&run.numbers);
     let inputs = numbers.map(|(variable, number)| format!(", {} {}", variable.name, variable.text_of(*number)));
     format!("{}, {}{}", plan.layout_of(run).name, plan.point_of(run), inputs.collect::<String>())

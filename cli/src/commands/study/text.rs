@@ -1,7 +1,8 @@
 //! What a study says: the best runs at each point, the front of two aims, the failures.
 
 use crate::failure::Failure;
-use crate::print::number::{CELSIUS_ZERO, fixed, trimmed};
+use crate::print::number::trimmed;
+use crate::print::study::{printed, with_unit, written};
 use crate::print::{Row as Line, Table};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -60,7 +61,7 @@ pub(super) fn answer(plan: &Plan, rows: &Rows<'_>, path: &Path) -> String {
         if !shown.is_empty() {
             let shown: Vec<(usize, Row)> =
                 shown.into_iter().filter_map(|number| Some((number, rows.get(number)?))).collect();
-            let _ = write!(text, "{}", table(plan, &shown));
+            text.push_str(&table(plan, &shown).render());
         }
     }
     failures(plan, rows, &mut text);
@@ -76,21 +77,22 @@ fn thinned(front: Vec<usize>) -> Vec<usize> {
     (0..SHOWN_OF_FRONT).map(|place| front[place * last / (SHOWN_OF_FRONT - 1)]).collect()
 }
 
-fn table(plan: &Plan, shown: &[(usize, Row)]) -> String {
+/// Some runs by their numbers, with inputs and figures.
+pub(crate) fn table(plan: &Plan, shown: &[(usize, Row)]) -> Table {
     let whats = whats(plan, shown);
     let mut head: Vec<String> =
         plan.variables.iter().map(|variable| with_unit(&variable.name, variable.unit.symbol)).collect();
-    head.extend(whats.iter().map(|what| printed(what).0));
+    head.extend(whats.iter().map(|what| printed(what, plan)));
     let line = |(number, row): &(usize, Row)| {
         let mut cells: Vec<String> = row.run.numbers.iter().map(|number| trimmed(*number, 4)).collect();
-        cells.extend(whats.iter().map(|what| row.value(what).map_or_else(String::new, |value| printed(what).1(value))));
+        cells.extend(whats.iter().map(|what| row.value(what).map_or_else(String::new, |value| written(what, value))));
         Line::new(format!("{number} {}", plan.layout_of(&row.run).name), cells)
     };
-    Table { head: Line::new("run, layout", head), rows: shown.iter().map(line).collect() }.render()
+    Table { head: Line::new("run, layout", head), rows: shown.iter().map(line).collect() }
 }
 
 /// The figures of the columns: those that the study looks at, then those that everybody wants to see.
-fn whats(plan: &Plan, shown: &[(usize, Row)]) -> Vec<What> {
+pub(crate) fn whats(plan: &Plan, shown: &[(usize, Row)]) -> Vec<What> {
     let asked = plan.goals.iter().map(|goal| &goal.what).chain(plan.limits.iter().map(|limit| &limit.what)).cloned();
     let whole = [Quantity::Power, Quantity::Recovery, Quantity::InletTemperature]
         .map(|quantity| What::Figure(quantity, Of::Whole));
@@ -102,33 +104,6 @@ fn whats(plan: &Plan, shown: &[(usize, Row)]) -> Vec<What> {
         }
     }
     whats
-}
-
-/// Head and form of a figure.
-fn printed(what: &What) -> (String, fn(f64) -> String) {
-    let What::Figure(quantity, of) = what else { return (String::new(), |value| trimmed(value, 4)) };
-    let (unit, form): (&str, fn(f64) -> String) = match (quantity, of) {
-        (Quantity::Power, _) => ("kW", |value| fixed(1e-3 * value, 2)),
-        (Quantity::Torque, _) => ("N m", |value| fixed(value, 1)),
-        (Quantity::MassFlow, _) => ("g/s", |value| fixed(1e3 * value, 1)),
-        (Quantity::Recovery, _) => ("", |value| fixed(value, 4)),
-        (Quantity::TotalPressure, _) => ("kPa", |value| fixed(1e-3 * value, 3)),
-        (Quantity::RollOnTime | Quantity::ResponseTime, _) => ("s", |value| fixed(value, 3)),
-        (Quantity::InletTemperature, Of::Difference) => ("K", |value| fixed(value, 2)),
-        (Quantity::InletTemperature, _) => ("degC", |value| fixed(value - CELSIUS_ZERO, 2)),
-    };
-    let of = match of {
-        Of::Whole => String::new(),
-        Of::Draw(draw) => format!(" {draw}"),
-        Of::Difference => " difference".to_owned(),
-    };
-    // Narrow, as the columns are.
-    let words = if *quantity == Quantity::InletTemperature { "inlet" } else { quantity.words() };
-    (with_unit(&format!("{words}{of}"), unit), form)
-}
-
-fn with_unit(name: &str, unit: &str) -> String {
-    if unit.is_empty() { name.to_owned() } else { format!("{name}, {unit}") }
 }
 
 fn failures(plan: &Plan, rows: &Rows<'_>, text: &mut String) {

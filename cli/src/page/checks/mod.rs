@@ -25,7 +25,7 @@ pub(crate) fn html(outcomes: &[Outcome], tightened: Option<f64>) -> String {
          <tbody>\n{contents}</tbody>\n</table>\n</div>\n{sections}</main>\n",
         headline(outcomes, tightened),
     );
-    document(&format!("{}: checks against something outside", program()), STYLE, PreEscaped(body), "")
+    document(&format!("{}: checks against something outside", program()), STYLE, PreEscaped(body), false)
 }
 
 fn headline(outcomes: &[Outcome], tightened: Option<f64>) -> String {

@@ -2,32 +2,29 @@
 
 mod basis;
 mod hold;
+mod more;
 mod point;
 mod verdict;
 
-use super::document;
-use crate::chart::drawing::HATCH;
+pub(crate) use more::More;
+
+use super::{anchor, document, footer};
 use crate::chart::palette;
 use crate::failure::Failure;
 use crate::layouts::by_point;
 use crate::opened::Opened;
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use tractwright_validation::page::program;
 
-/// What its pictures and tables look like.
-const STYLE: &str = include_str!("style.css");
-/// What answers to pointer and keyboard.
-const SCRIPT: &str = include_str!("script.js");
-
-/// The page of some results, at least one.
+/// The page of some results, at least one, with what was computed beside them.
 ///
 /// # Errors
 /// A file cannot be read, or a result has no draw.
-pub(crate) fn html(results: &[Opened]) -> Result<String, Failure> {
+pub(crate) fn html(results: &[Opened], more: &More) -> Result<String, Failure> {
     let points = by_point(results)?;
     let names = layout_names(results);
     let title = names.join(", ");
-    let sections = points.iter().map(|at| point::section(at, results)).collect::<Result<Vec<Markup>, _>>()?;
+    let sections = points.iter().map(|at| point::section(at, results, more)).collect::<Result<Vec<Markup>, _>>()?;
     let hold = hold::section(results)?;
     let body = html! {
         header {
@@ -37,7 +34,7 @@ pub(crate) fn html(results: &[Opened]) -> Result<String, Failure> {
             nav aria-label="Contents" {
                 ul {
                     li { a href="#verdict" { "Verdict" } }
-                    @for at in &points { li { a href=(format!("#{}", point::anchor(&at.name))) { (at.name) } } }
+                    @for at in &points { li { a href=(format!("#{}", anchor(&at.name))) { (at.name) } } }
                     @if hold.is_some() { li { a href="#hold" { "Will it hold" } } }
                     li { a href="#basis" { "What it rests on" } }
                     li { a href="#cautions" { "Cautions" } }
@@ -45,15 +42,14 @@ pub(crate) fn html(results: &[Opened]) -> Result<String, Failure> {
             }
         }
         main {
-            (verdict::section(&points))
+            (verdict::section(&points, more))
             @for section in sections { (section) }
             @if let Some(hold) = hold { (hold) }
             (basis::section(results)?)
+            (footer::cautions())
         }
-        svg width="0" height="0" aria-hidden="true" style="position:absolute" { (PreEscaped(palette::themed(HATCH))) }
-        div id="readout" role="status" {}
     };
-    Ok(document(&title, &format!("{}{STYLE}", palette::style()), body, SCRIPT))
+    Ok(document(&title, &palette::style(), body, true))
 }
 
 /// Names of the cases, each once.

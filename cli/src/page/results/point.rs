@@ -1,6 +1,6 @@
 //! One operating point: pictures of all layouts together, then each layout in its own fold.
 
-use super::verdict;
+use super::{More, verdict};
 use crate::chart::drawing::Drawing;
 use crate::chart::view::View;
 use crate::chart::waves;
@@ -8,22 +8,17 @@ use crate::commands::summary::text;
 use crate::failure::Failure;
 use crate::layouts::AtPoint;
 use crate::opened::Opened;
+use crate::page::anchor;
 use crate::print::number::{celsius, fixed};
 use maud::{Markup, html};
 use tractwright::case::Task;
 use tractwright::march::March;
 
-/// Where the section of a point stands in the page.
-pub(super) fn anchor(point: &str) -> String {
-    let plain = |letter: char| if letter.is_alphanumeric() { letter } else { '_' };
-    format!("point_{}", point.chars().map(plain).collect::<String>())
-}
-
 /// The section of a point.
 ///
 /// # Errors
 /// A file cannot be read.
-pub(super) fn section(at: &AtPoint, results: &[Opened]) -> Result<Markup, Failure> {
+pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<Markup, Failure> {
     let here: Vec<&Opened> = results.iter().filter(|opened| opened.point.name == at.name).collect();
     let together = together(&here)?;
     let words = verdict::words(at);
@@ -39,6 +34,7 @@ pub(super) fn section(at: &AtPoint, results: &[Opened]) -> Result<Markup, Failur
             details class="layout" open[number == 0] {
                 summary { (words) " " small { (layout.outcome) } }
                 (alone(opened)?)
+                (more.levers(&opened.path))
             }
         })
     });
@@ -49,6 +45,7 @@ pub(super) fn section(at: &AtPoint, results: &[Opened]) -> Result<Markup, Failur
             p class="plain" { (at.layouts[0].conditions) }
             @if !words.is_empty() { p class="plain" { (words) } }
             (verdict::table(&at.layouts).markup(&format!("Layouts at {}", at.name)))
+            (more.ranges(&at.name))
             @for drawing in &together { (drawing.figure()) }
             @for fold in folds { (fold) }
         }

@@ -2,6 +2,7 @@
 
 mod figure;
 
+use super::More;
 use crate::layouts::{AtPoint, Layout, Made, why};
 use crate::print::number::{celsius, fixed, kilopascals};
 use crate::print::{Row, Table};
@@ -9,7 +10,7 @@ use figure::{Figure, Standing};
 use maud::{Markup, html};
 
 /// The verdict over all points.
-pub(super) fn section(points: &[AtPoint]) -> Markup {
+pub(super) fn section(points: &[AtPoint], more: &More) -> Markup {
     let compared: Vec<&AtPoint> = points.iter().filter(|at| at.layouts.len() > 1).collect();
     html! {
         section id="verdict" {
@@ -21,9 +22,11 @@ pub(super) fn section(points: &[AtPoint]) -> Markup {
                 (matrix(&compared))
                 p class="plain" {
                     "Best in bold; = is not measurably behind: within what one pull scatters by (1 % of power), a careful roll-on or response \
-                     (0.1 s), 1 % of recovery; common practice, no source. Powers are at the crank and not corrected to a standard air. No range is sampled \
-                     here: "
-                    code { "compare --spread N" } " tells how sure a difference is."
+                     (0.1 s), 1 % of recovery; common practice, no source. Powers are at the crank and not corrected to a standard air."
+                    @if !more.has_ranges() { " No range is sampled here: " code { "report --spread N" } " tells how sure a difference is." }
+                }
+                @for at in compared.iter().filter(|_| more.has_ranges()) {
+                    @for sentence in more.sentences(&at.name) { p class="plain" { strong { (at.name) ": " } (sentence) } }
                 }
             }
         }
@@ -84,7 +87,7 @@ fn matrix(points: &[&AtPoint]) -> Markup {
                 tbody {
                     @for at in points {
                         tr {
-                            th scope="row" { a href=(format!("#{}", super::point::anchor(&at.name))) { (at.name) } }
+                            th scope="row" { a href=(format!("#{}", crate::page::anchor(&at.name))) { (at.name) } }
                             td { (Figure::main(at).words(&at.layouts)) }
                             @for name in &names { (cell(at, name)) }
                         }

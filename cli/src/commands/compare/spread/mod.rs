@@ -1,8 +1,8 @@
 //! `compare --spread`: how sure the differences between layouts are.
 
 mod machine;
-mod text;
-mod verdict;
+pub(crate) mod text;
+pub(crate) mod verdict;
 
 use super::{Compare, is_result};
 use crate::commands::Format;
@@ -18,10 +18,24 @@ use verdict::Noise;
 /// Fewest samples that quantiles of 10 and 90 % can be told from.
 const FEWEST: usize = 10;
 
+/// How samples are drawn and judged.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Sampling {
+    /// Number of samples.
+    pub(crate) count: usize,
+    /// Seed of the draws.
+    pub(crate) seed: u64,
+    /// How far what is measured scatters.
+    pub(crate) noise: Noise,
+    /// Runs at a time; all cores for 0.
+    pub(crate) threads: usize,
+}
+
 /// The layouts at a point, sampled.
-struct Sampled {
+#[derive(Debug)]
+pub(crate) struct Sampled {
     /// Point.
-    point: String,
+    pub(crate) point: String,
     /// Names of the layouts, the first being the one that the others are held against.
     names: Vec<String>,
     /// Differences to the first, one list for each other layout.
@@ -42,9 +56,6 @@ impl Compare {
     /// Compares the cases over `count` samples of their inputs.
     pub(super) fn execute_spread(&self, count: usize, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         interrupt::listen();
-        if count < FEWEST {
-            return Err(Failure::wrong_use(format!("--spread: found {count} samples, expected {FEWEST} at least")));
-        }
         if let Some(result) = self.inputs.iter().find(|input| is_result(input)) {
             let found = format!("--spread: found the result {}, expected cases: they are run anew", result.display());
             return Err(Failure::wrong_use(found));
@@ -53,9 +64,12 @@ impl Compare {
             return Err(Failure::wrong_use("--spread: found one case, expected two at least"));
         }
         let cases = self.inputs.iter().map(|input| Ok(Case::from_path(input)?)).collect::<Result<Vec<_>, Failure>>()?;
+        let names: Vec<String> = self.inputs.iter().map(|input| name(input, &self.inputs)).collect();
+        let noise = Noise { pull: self.noise, roll_on: self.roll_on_noise };
+        let sampling = Sampling { count, seed: self.seed, noise, threads: self.threads };
         let mut all = Vec::new();
         for point in self.plain_points(&cases) {
-            match self.sampled(&cases, &point, count, streams)? {
+            match sampled(cases.clone(), names.clone(), &point, sampling, streams)? {
                 Some(sampled) => all.push(sampled),
                 None => return Ok(exit::INTERRUPTED),
             }
@@ -78,43 +92,52 @@ impl Compare {
         let names = cases.iter().take(1).flat_map(|case| &case.points).map(|point| point.name.clone());
         names.filter(|name| cases.iter().all(|case| plain(case, name))).collect()
     }
+}
 
-    fn sampled(
-        &self,
-        cases: &[Case],
-        point: &str,
-        count: usize,
-        streams: &mut Streams<'_>,
-    ) -> Result<Option<Sampled>, Failure> {
-        let samples = Samples::new(cases.to_vec(), point, self.seed)?;
-        let what = format!("samples at {point}");
-        let drawn = many(&what, count, self.threads, streams.err, streams.bars, |number| samples.sample(number))?;
-        let Some(drawn) = drawn else { return Ok(None) };
-        let mut left_out = None;
-        let mut kept = Vec::new();
-        for sample in drawn {
-            match sample {
-                Ok(figures) => kept.push(figures),
-                // A sample that one layout cannot take is none of any: the pairs would not be pairs.
-                Err(why) => left_out = left_out.or(Some(why.to_string())),
-            }
-        }
-        if kept.len() < FEWEST {
-            let why = left_out.unwrap_or_default();
-            let counts = format!("{} of {count} samples that can be run at `{point}`", kept.len());
-            return Err(Failure::wrong_use(format!("found {counts}, expected {FEWEST} at least: {why}")));
-        }
-        Ok(Some(Sampled {
-            point: point.to_owned(),
-            names: self.inputs.iter().map(|input| name(input, &self.inputs)).collect(),
-            differences: (1..cases.len()).map(|layout| differences(&kept, layout)).collect(),
-            fields: samples.paths().into_iter().map(str::to_owned).collect(),
-            counts: [kept.len(), count - kept.len()],
-            left_out,
-            noise: Noise { pull: self.noise, roll_on: self.roll_on_noise },
-            seed: self.seed,
-        }))
+/// Samples the layouts at a point, the same draws in all of them; nothing when it is interrupted.
+///
+/// # Errors
+/// A case cannot be run, or too few samples can.
+pub(crate) fn sampled(
+    cases: Vec<Case>,
+    names: Vec<String>,
+    point: &str,
+    sampling: Sampling,
+    streams: &mut Streams<'_>,
+) -> Result<Option<Sampled>, Failure> {
+    let Sampling { count, seed, noise, threads } = sampling;
+    if count < FEWEST {
+        return Err(Failure::wrong_use(format!("--spread: found {count} samples, expected {FEWEST} at least")));
     }
+    let layouts = cases.len();
+    let samples = Samples::new(cases, point, seed)?;
+    let what = format!("samples at {point}");
+    let drawn = many(&what, count, threads, streams.err, streams.bars, |number| samples.sample(number))?;
+    let Some(drawn) = drawn else { return Ok(None) };
+    let mut left_out = None;
+    let mut kept = Vec::new();
+    for sample in drawn {
+        match sample {
+            Ok(figures) => kept.push(figures),
+            // A sample that one layout cannot take is none of any: the pairs would not be pairs.
+            Err(why) => left_out = left_out.or(Some(why.to_string())),
+        }
+    }
+    if kept.len() < FEWEST {
+        let why = left_out.unwrap_or_default();
+        let counts = format!("{} of {count} samples that can be run at `{point}`", kept.len());
+        return Err(Failure::wrong_use(format!("found {counts}, expected {FEWEST} at least: {why}")));
+    }
+    Ok(Some(Sampled {
+        point: point.to_owned(),
+        names,
+        differences: (1..layouts).map(|layout| differences(&kept, layout)).collect(),
+        fields: samples.paths().into_iter().map(str::to_owned).collect(),
+        counts: [kept.len(), count - kept.len()],
+        left_out,
+        noise,
+        seed,
+    }))
 }
 
 /// Name of a case: its file without folder and ending, or all of it where two would be called alike.
@@ -127,7 +150,7 @@ fn name(input: &Path, all: &[std::path::PathBuf]) -> String {
 }
 
 /// A time above nothing, such as `0.1 s`.
-pub(super) fn roll_on_noise(text: &str) -> Result<f64, String> {
+pub(crate) fn roll_on_noise(text: &str) -> Result<f64, String> {
     match quantity::parse(text, Dimension::Time) {
         Ok(time) if time > 0.0 => Ok(time),
         Ok(_) => Err("expected more than 0 s".to_owned()),
@@ -136,7 +159,7 @@ pub(super) fn roll_on_noise(text: &str) -> Result<f64, String> {
 }
 
 /// A share above nothing, such as `1 %`.
-pub(super) fn noise(text: &str) -> Result<f64, String> {
+pub(crate) fn noise(text: &str) -> Result<f64, String> {
     match quantity::parse(text, Dimension::Ratio) {
         Ok(share) if share > 0.0 && share < 1.0 => Ok(share),
         Ok(_) => Err("expected more than 0 and less than 100 %".to_owned()),

@@ -43,15 +43,22 @@ fn at(sampled: &Sampled) -> String {
     if let Some(why) = &sampled.left_out {
         say(&mut text, &format!("{left} samples were left out: {why}"));
     }
-    for (name, differences) in sampled.names.iter().skip(1).zip(&sampled.differences) {
+    for (table, verdict) in answers(sampled) {
         text.push('\n');
-        text.push_str(&table(name, differences, sampled));
-        say(&mut text, &verdict(name, differences, sampled));
+        text.push_str(&table.render());
+        say(&mut text, &verdict);
     }
     text
 }
 
-fn inputs(sampled: &Sampled) -> String {
+/// A table and a sentence for each layout but the first.
+pub(crate) fn answers(sampled: &Sampled) -> Vec<(Table, String)> {
+    let layouts = sampled.names.iter().skip(1).zip(&sampled.differences);
+    layouts.map(|(name, found)| (table(name, found, sampled), verdict(name, found, sampled))).collect()
+}
+
+/// What spreads, in words.
+pub(crate) fn inputs(sampled: &Sampled) -> String {
     let named = sampled.fields.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
     match sampled.fields.len() {
         0 => "no field carries a spread: only the laws of handbook losses do".to_owned(),
@@ -62,7 +69,7 @@ fn inputs(sampled: &Sampled) -> String {
     }
 }
 
-fn table(name: &str, differences: &[Difference], sampled: &Sampled) -> String {
+fn table(name: &str, differences: &[Difference], sampled: &Sampled) -> Table {
     let head = ["median", "10 %", "90 %", "sets"].map(str::to_owned).to_vec();
     let rows = differences.iter().map(|difference| {
         let (factor, unit, decimals) = scale(difference.quantity);
@@ -74,7 +81,7 @@ fn table(name: &str, differences: &[Difference], sampled: &Sampled) -> String {
         Row::new(label, vec![cell(difference.median), cell(low), cell(high), sets]).noted(verdict)
     });
     let head = Row::new(format!("{name} less {}", sampled.names[0]), head);
-    Table { head, rows: rows.collect() }.render()
+    Table { head, rows: rows.collect() }
 }
 
 fn label(difference: &Difference) -> String {

@@ -5,11 +5,11 @@ use tractwright::study::{Of, Quantity, sets_needed};
 
 /// Standard deviations of what is measured.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Noise {
+pub(crate) struct Noise {
     /// Of a pull on a dyno, over its value.
-    pub(super) pull: f64,
+    pub(crate) pull: f64,
     /// Of the time of a roll-on [s].
-    pub(super) roll_on: f64,
+    pub(crate) roll_on: f64,
 }
 
 impl Noise {
@@ -17,7 +17,7 @@ impl Noise {
     ///
     /// Pulls measure power and torque; in a case without an engine the air that they go with stands for them. What lies between draws they do
     /// not measure.
-    pub(super) fn of(&self, difference: &Difference) -> Option<f64> {
+    pub(crate) fn of(&self, difference: &Difference) -> Option<f64> {
         match difference.quantity {
             Quantity::Power | Quantity::Torque => Some(self.pull * difference.first.abs()),
             Quantity::MassFlow if difference.of != Of::Difference => Some(self.pull * difference.first.abs()),
@@ -29,7 +29,7 @@ impl Noise {
 
 /// What can be said of a difference.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Verdict {
+pub(crate) enum Verdict {
     /// Both signs lie in the range.
     EitherWay,
     /// It has a sign, but what is measured scatters more.
@@ -39,7 +39,7 @@ pub(super) enum Verdict {
 }
 
 impl Verdict {
-    pub(super) fn of(difference: &Difference, noise: Noise) -> Self {
+    pub(crate) fn of(difference: &Difference, noise: Noise) -> Self {
         if difference.includes_zero() {
             Self::EitherWay
         } else if noise.of(difference).is_some_and(|noise| difference.median.abs() < noise) {
@@ -50,7 +50,7 @@ impl Verdict {
     }
 
     /// Words for tables.
-    pub(super) fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::EitherWay => "not measurable: range includes zero",
             Self::BelowNoise => "not measurable: below the noise",
@@ -59,7 +59,7 @@ impl Verdict {
     }
 
     /// Key for programs.
-    pub(super) fn key(self) -> &'static str {
+    pub(crate) fn key(self) -> &'static str {
         match self {
             Self::EitherWay => "range_includes_zero",
             Self::BelowNoise => "below_noise",
@@ -69,6 +69,6 @@ impl Verdict {
 }
 
 /// Sets A-B-A that find a difference which pulls or roll-ons measure.
-pub(super) fn sets(difference: &Difference, noise: Noise) -> Option<u64> {
+pub(crate) fn sets(difference: &Difference, noise: Noise) -> Option<u64> {
     noise.of(difference).and_then(|noise| sets_needed(noise, difference.median))
 }

@@ -123,7 +123,8 @@
     const body = table.tBodies[0];
     const heads = Array.from(table.tHead.rows[0].cells);
     const key = (row, column) => {
-      const text = row.cells[column].textContent.trim();
+      const cell = row.cells[column];
+      const text = cell.dataset.key || cell.textContent.trim();
       const number = Number(text.replace("−", "-"));
       return text !== "" && Number.isFinite(number) ? number : text;
     };
