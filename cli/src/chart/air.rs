@@ -1,6 +1,6 @@
 //! Where the air of each draw came in.
 
-use super::bars::Bars;
+use super::bars::{Bars, Form};
 use super::drawing::Drawing;
 use crate::opened::Opened;
 use crate::print::names::{merged, sides};
@@ -30,7 +30,7 @@ pub(crate) fn drawing(opened: &Opened) -> Drawing {
         rows: rows.filter(|row| row.1.iter().any(|share| *share >= 100.0 * TRACE)).collect(),
         unit: "%",
         decimals: 1,
-        signed: false,
+        form: Form::Plain,
         colour: "#2b7bba",
     };
     bars.drawing()

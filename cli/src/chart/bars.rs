@@ -8,13 +8,24 @@ use crate::print::number::{fixed, signed};
 const LINE: f64 = 24.0;
 const BAR: f64 = 15.0;
 const PANEL: f64 = 320.0;
-const NUMBER: f64 = 84.0;
+const NUMBER: f64 = 112.0;
 const GAP: f64 = 20.0;
 /// Width of a letter of a label, and of the column of labels at least [px].
 const LETTER: f64 = 6.8;
 const LABELS: f64 = 120.0;
 /// Height above the first line [px].
 const HEAD: f64 = 40.0;
+
+/// How a value is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// As it is.
+    Plain,
+    /// A change, with its sign.
+    Change,
+    /// A gain that more of something brings to the right, less of it to the left.
+    Side,
+}
 
 /// What is drawn.
 #[derive(Debug)]
@@ -29,14 +40,27 @@ pub(crate) struct Bars {
     pub(crate) rows: Vec<(String, Vec<f64>)>,
     pub(crate) unit: &'static str,
     pub(crate) decimals: usize,
-    /// Whether a value is a change, which has a sign.
-    pub(crate) signed: bool,
+    /// How a value is written.
+    pub(crate) form: Form,
     pub(crate) colour: &'static str,
 }
 
 impl Bars {
     fn written(&self, value: f64) -> String {
-        if self.signed { signed(value, self.decimals) } else { fixed(value, self.decimals) }
+        match self.form {
+            Form::Plain => fixed(value, self.decimals),
+            Form::Change => signed(value, self.decimals),
+            Form::Side => fixed(value.abs(), self.decimals),
+        }
+    }
+
+    fn words(&self, value: f64) -> String {
+        let side = match self.form {
+            Form::Side if value < 0.0 => " by less",
+            Form::Side => " by more",
+            _ => "",
+        };
+        format!("{} {}{side}", self.written(value), self.unit)
     }
 
     /// The picture.
@@ -53,7 +77,7 @@ impl Bars {
             body.push_str(&text(GAP + labels - 10.0, y + 12.0, "end", "#102a43", name));
             for (number, value) in values.iter().enumerate() {
                 let zero = GAP + labels + number as f64 * (PANEL + GAP) - scale * least;
-                let (length, words) = (scale * value, format!("{} {}", self.written(*value), self.unit));
+                let (length, words) = (scale * value, self.words(*value));
                 body.push_str(&format!(
                     "<rect x=\"{:.1}\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{BAR}\" fill=\"{}\"{}\n",
                     zero + length.min(0.0),
@@ -69,7 +93,13 @@ impl Bars {
             body.push_str(&text(left, HEAD - 18.0, "start", "#102a43", head));
         }
         let cells = |(name, values): &(String, Vec<f64>)| {
-            std::iter::once(name.clone()).chain(values.iter().map(|value| self.written(*value))).collect()
+            std::iter::once(name.clone())
+                .chain(
+                    values
+                        .iter()
+                        .map(|value| if self.form == Form::Side { self.words(*value) } else { self.written(*value) }),
+                )
+                .collect()
         };
         let columns = self.panels.iter().map(|[_, name]| format!("{name}, {}", self.unit));
         let values =

@@ -1,6 +1,6 @@
 //! What warmed the air of each branch: its rise by root cause.
 
-use super::bars::Bars;
+use super::bars::{Bars, Form};
 use super::drawing::Drawing;
 use super::warmth;
 use crate::failure::Failure;
@@ -51,7 +51,7 @@ fn bars(opened: &Opened) -> Drawing {
         rows: rises,
         unit: "K",
         decimals: 2,
-        signed: true,
+        form: Form::Change,
         colour: "#b45309",
     };
     bars.drawing()

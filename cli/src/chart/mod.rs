@@ -36,11 +36,22 @@ pub(crate) mod view;
 mod waterfall;
 
 use crate::failure::Failure;
+use crate::opened::Opened;
+use tractwright::ledger::BranchSummary;
 
 /// Fonts that the text asks for, in turn.
 pub(crate) const FONTS: &str = "system-ui, 'DejaVu Sans', sans-serif";
 /// Pixels of a PNG for one of the SVG: sharp on a dense screen and in print.
 const PNG_SCALE: f32 = 2.0;
+
+/// Total pressure [Pa] over the distance [m] along the path of a branch, where it is known.
+///
+/// # Errors
+/// The file cannot be read.
+pub(crate) fn path_of(opened: &Opened, branch: &BranchSummary) -> Result<Vec<(f64, f64)>, Failure> {
+    let path = path::Path::of(opened, branch)?;
+    Ok(path.places.iter().map(|place| (place.at, place.total_pressure)).collect())
+}
 
 /// Text that may stand in SVG.
 pub(crate) fn escaped(text: &str) -> String {

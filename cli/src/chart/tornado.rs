@@ -1,6 +1,6 @@
 //! Levers: what each number of a case is worth within bounds, the largest first.
 
-use super::bars::Bars;
+use super::bars::{Bars, Form};
 use super::drawing::Drawing;
 use crate::commands::levers::table::{label, lead};
 use crate::commands::levers::{Found, Scale};
@@ -25,14 +25,14 @@ pub(crate) fn drawing(found: &Found<'_>, case: &str, point: &str) -> Drawing {
                 "gain within {} % of each number, on a straight line",
                 crate::print::number::trimmed(100.0 * found.within(), 2)
             ),
-            "to the right: more of it gains; to the left: less of it gains".to_owned(),
+            "to the right: by more of it; to the left: by less".to_owned(),
         ],
         of: "field, as it stands",
         panels: vec![[format!("gain, {}", scale.unit), "gain".to_owned()]],
         rows: rows.collect(),
         unit: scale.unit,
         decimals: scale.decimals,
-        signed: true,
+        form: Form::Side,
         colour: "#2b7bba",
     };
     bars.drawing()

@@ -32,7 +32,7 @@ pub(crate) enum View {
     Compressor,
     /// Pressure, velocity and temperature along the branch of a draw over time
     Waves,
-    /// What each number of a case is worth to an aim within 10 %: a result at a steady point, a pull or a roll-on
+    /// What each number of the parts is worth to an aim within 10 %: a result at a steady point, a pull or a roll-on
     Levers,
     /// What can be had of the two aims of a study
     Front,

@@ -131,7 +131,8 @@ impl Picture {
     fn levers(&self, opened: &Opened, streams: &mut Streams<'_>) -> Result<Drawing, Failure> {
         let (case, point) = (opened.reading.case.clone(), opened.reading.point.as_str());
         let aim = self.aim.map_or_else(|| levers::usual(opened), AimName::aim);
-        let study = Study::new(case, point, aim, self.draw.as_deref())?;
+        let mut study = Study::new(case, point, aim, self.draw.as_deref())?;
+        study.keep_only(&[levers::OF_THE_TRACT.to_owned()]);
         let found = Found::of(&study, aim, None, 0, streams)?;
         let Some(found) = found else { return Err(Failure::file("interrupted, nothing was drawn")) };
         Ok(chart::tornado::drawing(&found, &opened.reading.case_name, point))

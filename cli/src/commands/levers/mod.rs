@@ -84,6 +84,9 @@ impl AimName {
     }
 }
 
+/// What the paths of all fields hold that the designer of a tract may change.
+pub(crate) const OF_THE_TRACT: &str = "parts.";
+
 /// The aim that an engineer looks at first: the time of a roll-on, else power, else recovery.
 pub(crate) fn usual(opened: &Opened) -> Aim {
     match opened.point.task {

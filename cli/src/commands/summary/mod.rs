@@ -1,6 +1,7 @@
 //! `summary`: what a result says, per branch.
 
 mod machine;
+mod plot;
 mod power;
 mod series;
 pub(crate) mod soak;
@@ -16,6 +17,7 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright summary twin_sealed.road.h5
+  tractwright summary twin_sealed.dyno_pull.h5 --plot
   tractwright summary results/*.h5 --format csv
   tractwright summary twin_sealed.road.h5 --at snout:120mm --quantity pressure")]
 pub(crate) struct Summarise {
@@ -25,6 +27,10 @@ pub(crate) struct Summarise {
     /// Form of the output
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    /// Draw the curve that the result is looked at for into the terminal: of a day the inlet temperature, of a pull the power, of a roll-on the speed, of a
+    /// steady state the total pressure on the way, else the pressure at the first draw
+    #[arg(long, conflicts_with = "at")]
+    plot: bool,
     /// Print a time series instead, as CSV: at a place in a duct such as snout:120mm, or in a volume such as box
     #[arg(long, value_name = "PART:x")]
     at: Option<String>,
@@ -53,6 +59,9 @@ impl Summarise {
                         writeln!(streams.out)?;
                     }
                     write!(streams.out, "{}", text::of(opened)?)?;
+                    if self.plot {
+                        write!(streams.out, "{}", plot::of(opened)?)?;
+                    }
                 }
             }
             Format::Json => machine::json(&read, streams.out)?,

@@ -68,7 +68,8 @@ impl More {
         let held = |opened: &&Opened| matches!(opened.point.task, Task::Hold) && opened.point.phases.is_empty();
         for opened in results.iter().filter(held) {
             let (reading, aim) = (&opened.reading, levers::usual(opened));
-            let study = Study::new(reading.case.clone(), &reading.point, aim, None)?;
+            let mut study = Study::new(reading.case.clone(), &reading.point, aim, None)?;
+            study.keep_only(&[levers::OF_THE_TRACT.to_owned()]);
             let Some(found) = Found::of(&study, aim, None, 0, streams)? else { return Ok(false) };
             let shown = Levers {
                 drawing: tornado::drawing(&found, &reading.case_name, &reading.point),
