@@ -12,6 +12,8 @@ mod documents;
 mod engine;
 /// A module of the library uses only those above it.
 mod layering;
+/// Pages and pictures in a browser: whole, readable, without a fault, and they answer.
+mod pages;
 /// Points with phases: through the program, and back from a saved state.
 mod phases;
 /// What holds for any network and any state.

@@ -30,12 +30,13 @@ impl Studied {
     /// # Errors
     /// It cannot be read, or there is no such folder.
     pub(crate) fn open(path: &Path, folder: Option<&Path>) -> Result<Self, Failure> {
+        let plan = Plan::from_path(path)?;
         let folder = folder.map_or_else(|| folder_of(path), Path::to_owned);
         if !folder.is_dir() {
             let found = format!("{}: found no folder, expected that of the runs", folder.display());
             return Err(Failure::file(format!("{found}; `tractwright study {}` makes them", path.display())));
         }
-        Ok(Self { file: path.to_owned(), plan: Plan::from_path(path)?, folder })
+        Ok(Self { file: path.to_owned(), plan, folder })
     }
 
     /// Its runs.

@@ -61,6 +61,7 @@ fn drawn(folder: &Path, results: &[&str], view: &str) -> String {
     assert_eq!(code, exit::DONE, "{err}");
     let svg = std::fs::read_to_string(file).expect("a picture");
     assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+    assert_eq!(super::palette::unknown(&svg), Vec::<&str>::new(), "colours without another for a dark page");
     resvg::usvg::Tree::from_str(&svg, &resvg::usvg::Options::default()).expect("SVG that can be read");
     svg
 }
