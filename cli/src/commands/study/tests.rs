@@ -1,8 +1,14 @@
 //! The command as a user calls it.
 
+use super::night::Night;
+use super::progress::Progress;
 use crate::{Streams, exit, run};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Barrier;
+use tractwright::study::Evaluator;
+use tractwright::study::journal::Shard;
+use tractwright::study::plan::{Plan, What};
 
 const TRACT: &str = "
 points: {road: {speed: 40 m/s}}
@@ -111,4 +117,30 @@ fn what_gathers_a_search_searches() {
         assert_eq!(code, exit::DONE, "{err}");
         assert!(gather.contains(&format!("{command}'\\''/")), "{gather}");
     }
+}
+
+#[test]
+fn searches_that_look_at_one_run_at_once_do_it_once() {
+    const SEARCHES: usize = 4;
+    let (folder, study) = studied();
+    let plan = Plan::from_path(&study).expect("a study");
+    let output = folder.path().join("night");
+    let evaluator = Evaluator::new(&plan, &output);
+    let (mut noted, mut told) = (Vec::new(), Vec::new());
+    let night = Night::open(&evaluator, &output, Shard::WHOLE, false, &mut noted).expect("a folder");
+    let progress = Progress::new(1, &mut told, false);
+    let recovery = What::read("recovery", &plan.variables).expect("a figure");
+    let together = Barrier::new(SEARCHES);
+    let one = || {
+        together.wait();
+        night.value(&plan, &plan.run(3), &recovery, &progress).expect("a recovery").to_bits()
+    };
+    let found: Vec<u64> = std::thread::scope(|scope| {
+        let searches: Vec<_> = (0..SEARCHES).map(|_| scope.spawn(one)).collect();
+        searches.into_iter().map(|search| search.join().expect("a value")).collect()
+    });
+    assert!(found.iter().all(|value| *value == found[0]), "{found:?}");
+    night.close().expect("a disk");
+    let journal = std::fs::read_to_string(output.join("runs.journal")).expect("a journal");
+    assert_eq!(journal.lines().count(), 1);
 }

@@ -169,9 +169,15 @@ fn a_run_that_failed_and_was_done_again_is_done() {
         let mut journal = Journal::open(folder.path(), Shard { index: shard, count: 2 }).unwrap();
         entries.iter().for_each(|entry| journal.add(entry).unwrap());
     }
-    let records = Records::read(folder.path()).unwrap();
+    let mut records = Records::read(folder.path()).unwrap();
     assert_eq!(records.get(entry(1).id), Some(entry(1)));
     assert_eq!(records.ids().count(), 2);
+    // One that only failed is forgotten when it is to be done again.
+    let failed = Entry { id: Id::of(["3"]), ..failed };
+    records.insert(failed.clone());
+    assert_eq!(records.get(failed.id), Some(failed.clone()));
+    records.forget_failed();
+    assert_eq!((records.get(failed.id), records.ids().count()), (None, 2));
 }
 
 proptest! {
