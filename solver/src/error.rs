@@ -126,7 +126,7 @@ pub enum RunError {
     /// No steady state was found.
     #[error(
         "no steady state after {iterations} steps of Newton's method: `{part}`, {quantity}, is off by {left:e}{}",
-        overdrawn.as_ref().map_or_else(String::new, |words| format!("; {words}"))
+        because.as_ref().map_or_else(String::new, |words| format!("; {words}"))
     )]
     NotSteady {
         /// Part with the largest rate or mismatch.
@@ -137,8 +137,8 @@ pub enum RunError {
         left: f64,
         /// Newton steps.
         iterations: usize,
-        /// Which draw asks for more than can flow, in words, where one does.
-        overdrawn: Option<String>,
+        /// Which draw asks for more than can flow, or what empties or fills air that nothing holds at a pressure, in words, where that is so.
+        because: Option<String>,
     },
     /// No step of the slow march, however short, could be solved.
     #[error("no step can be solved at t = {time:.6e} s (step {step}): `{part}`, {quantity}, does not come to balance")]

@@ -1,4 +1,4 @@
-//! Tracts come to a steady state from rest, and the march that resolves waves stays in it.
+//! Tracts come to a steady state from rest, and the march that resolves waves stays in it; or it is told why there is none, and that is so.
 
 use super::{over_tracts, read};
 use proptest::prelude::*;
@@ -6,7 +6,6 @@ use std::cell::Cell;
 use tractwright::error::RunError;
 use tractwright::march::slow::steady;
 use tractwright::march::{Acoustic, Settings, Unobserved, Until};
-use tractwright_validation::drawing::Drawing;
 use tractwright_validation::marched::Tract;
 use tractwright_validation::random_tract::open_tract;
 
@@ -15,50 +14,53 @@ const RUN: &str = "until: steady, cell: 20 mm";
 const MARCHED: f64 = 5e-3;
 /// Relative change that they may bring.
 const STAYS: f64 = 1e-6;
-/// Share of the tracts whose air can come to rest of which the solver must find a steady state, or name a draw that asks for more than can
-/// flow. A run falls back to the acoustic march in the others, and says so.
-const FOUND: f64 = 0.98;
-/// Time in which a draw that is said to ask for too much may get it after all [s].
+/// Time in which a draw that is said to ask for too much may get it after all, or air that is said to be emptied or filled come to rest [s].
 const WATCHED: f64 = 0.3;
+/// Share of the air in the tract that must have come or gone in the second half of that time.
+const MOVES: f64 = 1e-6;
 
-/// Whether the air in the tract can come to a steady state: somewhere its pressure is given.
-fn is_held(drawing: &Drawing, text: &str) -> bool {
-    let ends = drawing.lines.iter().flatten().any(|name| name == "outside");
-    ends || drawing.kinds().any(|kind| ["mouth", "scoop", "bay"].contains(&kind)) || text.contains("depression")
-}
-
-/// Whether the draw that `words` name gets less than it asks for however long waves have had their way.
-fn stays_overdrawn(tract: &Tract, words: &str) -> bool {
+/// Whether what `words` say of a tract without a steady state is so, however long waves have had their way: that a draw gets less than it asks for
+/// in the mean, or that air which nothing holds at a pressure becomes less or more all the time.
+fn is_so(tract: &Tract, words: &str) -> bool {
     let network = tract.network();
-    let settings = Settings { until: Until::Time(WATCHED), record_every: WATCHED, ..tract.settings() };
+    let settings = Settings { until: Until::Time(0.5 * WATCHED), record_every: WATCHED, ..tract.settings() };
     let mut march = Acoustic::new(network, network.initial_state(&[]), settings);
-    // What stops the march, such as a vacuum, is no sign that the draw is served.
-    let _ = march.run(&mut Unobserved);
-    let overdrawn = network.overdrawn(march.clock.time, &march.work);
-    overdrawn.iter().any(|found| words.contains(&format!("`{}`", found.draw)) && found.gets < found.asked)
+    let air = |march: &Acoustic<'_>| -> f64 {
+        let cells = network.arena.ducts().flat_map(|duct| network.arena.slots_of(duct).zip(network.volumes_of(duct)));
+        let ducts: f64 = cells.map(|(slot, volume)| march.y[slot] * volume).sum();
+        ducts + (0..network.volumes.len()).map(|room| network.layout.volume(&march.y, room)[0]).sum::<f64>()
+    };
+    // What stops the march, such as a vacuum, is no sign that there is a steady state.
+    let mut marched = march.run(&mut Unobserved).is_ok();
+    let (before, mut missing) = (air(&march), 0.0);
+    while marched && march.clock.time < WATCHED {
+        marched = march.step(WATCHED).is_ok_and(|step| {
+            let draws = network.given_draws(march.clock.time, &march.work);
+            let named = draws.iter().find(|draw| words.contains(&format!("`{}`", draw.draw)));
+            missing += named.map_or(0.0, |draw| step * (draw.asked - draw.gets));
+            true
+        });
+    }
+    let adrift = words.contains("nothing gives the air");
+    !marched || if adrift { (air(&march) / before - 1.0).abs() > MOVES } else { missing > 0.0 }
 }
 
 #[test]
 fn tracts_come_to_a_steady_state_in_which_waves_leave_them() {
-    let (held, found) = (Cell::new(0), Cell::new(0));
+    let solved = Cell::new(0);
     over_tracts(60, |seed, rooms| {
         let drawing = open_tract(seed, rooms);
-        if !is_held(&drawing, &drawing.case(RUN)) {
-            return Ok(());
-        }
-        held.set(held.get() + 1);
         let tract = read(&drawing, RUN)?;
         let network = tract.network();
         let steady = match steady(network, 0.0, network.initial_state(&[]), vec![0.0; network.layout.unknowns]) {
             Ok(steady) => steady,
-            Err(RunError::NotSteady { overdrawn: Some(words), .. }) => {
-                found.set(found.get() + 1);
-                prop_assert!(stays_overdrawn(&tract, &words), "{} {}: {}", seed, rooms, words);
+            Err(RunError::NotSteady { because: Some(words), .. }) => {
+                prop_assert!(is_so(&tract, &words), "{} {}: {}", seed, rooms, words);
                 return Ok(());
             }
-            Err(_) => return Ok(()),
+            Err(why) => return Err(TestCaseError::fail(format!("{seed} {rooms}: {why}"))),
         };
-        found.set(found.get() + 1);
+        solved.set(solved.get() + 1);
         // What is left must not show in the march below, by far.
         prop_assert!(steady.left * MARCHED < 0.1 * STAYS, "{} {}: {:e} is left", seed, rooms, steady.left);
         if network.pulse_period().is_some() {
@@ -85,5 +87,5 @@ fn tracts_come_to_a_steady_state_in_which_waves_leave_them() {
         }
         Ok(())
     });
-    assert!(f64::from(found.get()) >= FOUND * f64::from(held.get()), "{} of {}", found.get(), held.get());
+    assert!(solved.get() > 40, "{} of 60", solved.get());
 }

@@ -14,6 +14,12 @@ const LAYOUTS: [(&str, &str); 3] = [
     ("open_filters", include_str!("../../cases/coupe/open_filters.yaml")),
 ];
 
+/// The cases with the engine; the first is extended by the other.
+const POWER: [(&str, &str); 2] = [
+    ("twin_sealed", include_str!("../../cases/power/twin_sealed.yaml")),
+    ("shared_panel", include_str!("../../cases/power/shared_panel.yaml")),
+];
+
 /// How the cases are shortened here, what they say and what they then say: facts of the trade need no fine cells.
 const COARSE: [(&str, &str); 2] = [("cell: 8 mm", "cell: 25 mm"), ("until: 0.6 s", "until: 0.4 s")];
 
@@ -98,6 +104,19 @@ impl Run<'_> {
         }
         Ok(changed)
     }
+}
+
+/// The case of `layout` with the engine.
+///
+/// # Errors
+/// The disk refused, or there is no such layout.
+pub fn power_case(layout: &str) -> Result<Case, Failure> {
+    let folder = tempfile::tempdir().map_err(file(&std::env::temp_dir()))?;
+    for (name, text) in POWER {
+        let path = folder.path().join(format!("{name}.yaml"));
+        std::fs::write(&path, text).map_err(file(&path))?;
+    }
+    Ok(Case::from_path(&folder.path().join(format!("{layout}.yaml")))?)
 }
 
 fn file(path: &Path) -> impl FnOnce(std::io::Error) -> Failure {

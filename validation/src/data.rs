@@ -82,6 +82,8 @@ pub const INLET_RECOVERY: &str = include_str!("../data/inlet_recovery.csv");
 pub const FLOW_BENCH: &str = include_str!("../data/flowbench_cases.csv");
 /// Outlet temperature and power of compressors.
 pub const COMPRESSORS: &str = include_str!("../data/compressor_cases.csv");
+/// Ideal work of burnt gas that expands.
+pub const TURBINES: &str = include_str!("../data/turbine_work.csv");
 /// Factors of dyno correction.
 pub const DYNO_CORRECTIONS: &str = include_str!("../data/dyno_corrections.csv");
 /// Air, fuel and power of engines by speed and density.

@@ -89,13 +89,11 @@ impl Made {
         let moving = matches!(opened.point.task, Task::Pull { .. } | Task::RollOn { .. });
         let best = rows.iter().max_by(|a, b| a.power.total_cmp(&b.power));
         let Some(best) = (if moving { best } else { rows.last() }) else { return Ok(None) };
-        let mut regimes: Vec<&str> = best.turbos.iter().map(|turbo| turbo.regime).collect();
-        regimes.dedup();
         let torque = rows.iter().map(|row| row.torque).fold(f64::NEG_INFINITY, f64::max);
         Ok(Some(Self {
             power: best.power,
             torque: if moving { torque } else { best.torque },
-            regime: regimes.join("/"),
+            regime: best.regime_words(),
             roll_on: match opened.point.task {
                 Task::RollOn { from, to, .. } => roll_on_time(&rows, to)
                     .map(|time| (format!("{} to {} km/h", trimmed(3.6 * from, 1), trimmed(3.6 * to, 1)), time)),

@@ -26,7 +26,7 @@ pub struct LinkStream {
     pub total_pressure: f64,
 }
 
-/// A draw of a given flow that gets less.
+/// A draw of a given flow, and what it gets of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Overdrawn {
     /// Draw.
@@ -35,6 +35,14 @@ pub struct Overdrawn {
     pub asked: f64,
     /// Mass flow that it gets [kg/s].
     pub gets: f64,
+}
+
+impl Overdrawn {
+    /// Whether it gets less than it asks for.
+    #[must_use]
+    pub fn misses(&self) -> bool {
+        self.gets < self.asked * (1.0 - MET_WITHIN)
+    }
 }
 
 impl std::fmt::Display for Overdrawn {
@@ -146,6 +154,12 @@ impl Network {
     /// Draws of a given flow that get less than they ask for at `time` [s], when the joints are as they are in `work`: more cannot flow.
     #[must_use]
     pub fn overdrawn(&self, time: f64, work: &Work) -> Vec<Overdrawn> {
+        self.given_draws(time, work).into_iter().filter(Overdrawn::misses).collect()
+    }
+
+    /// What each draw of a given flow asks for at `time` [s] and gets, when the joints are as they are in `work`.
+    #[must_use]
+    pub fn given_draws(&self, time: f64, work: &Work) -> Vec<Overdrawn> {
         let mut found = Vec::new();
         for (joint, state) in self.joints.iter().zip(&work.joints) {
             let (JointKind::Series(series), Some(state)) = (&joint.kind, state.series()) else { continue };
@@ -153,9 +167,7 @@ impl Network {
                 let Side::Draw { demand: Demand::Flow(flow), course, .. } = kind else { continue };
                 let (asked, gets) =
                     (flow * course.factor(time), if side == 1 { state.mass_flow } else { -state.mass_flow });
-                if gets < asked * (1.0 - MET_WITHIN) {
-                    found.push(Overdrawn { draw: joint.parts[side].clone(), asked, gets });
-                }
+                found.push(Overdrawn { draw: joint.parts[side].clone(), asked, gets });
             }
         }
         found

@@ -4,6 +4,7 @@
 //! `(t, y, z) -> (dy/dt, g)` that every march integrates. The acoustic march first balances the joints one by one
 //! ([`Network::balance`]), so that g = 0, and uses the same rates.
 
+mod adrift;
 mod blueprint;
 mod branches;
 mod build;
@@ -17,6 +18,7 @@ pub mod thermal;
 mod volume;
 mod wall_tables;
 
+pub use adrift::Adrift;
 pub use blueprint::{AirStream, Blueprint, Entry, Fan, OUTSIDE, Outside, Stretch};
 pub use build::Default as DefaultLoss;
 pub use drive::Drive;

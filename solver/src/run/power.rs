@@ -102,6 +102,42 @@ pub struct TurboFigures {
     pub regime: &'static str,
 }
 
+/// Margin to surge below which a compressor counts as near it. Common practice, no source.
+const NEAR_SURGE: f64 = 0.1;
+/// Pressure ratio below which a surge line is extrapolated too far to be believed. Common practice, no source.
+const LOADED: f64 = 1.2;
+
+impl TurboFigures {
+    /// Whether the compressor has so much to do that its surge line means something.
+    #[must_use]
+    pub fn loaded(&self) -> bool {
+        self.pressure_ratio > LOADED
+    }
+
+    /// Whether the compressor is near surge, or beyond it.
+    #[must_use]
+    pub fn near_surge(&self) -> bool {
+        self.loaded() && self.surge_margin < NEAR_SURGE
+    }
+
+    /// What holds the power, and whether surge is near, in words.
+    #[must_use]
+    pub fn regime_words(&self) -> String {
+        let near = if self.near_surge() { ", near surge" } else { "" };
+        format!("{}{near}", self.regime)
+    }
+}
+
+impl EngineFigures {
+    /// What holds the power of the banks, each once, in words.
+    #[must_use]
+    pub fn regime_words(&self) -> String {
+        let mut words: Vec<String> = self.turbos.iter().map(TurboFigures::regime_words).collect();
+        words.dedup();
+        words.join("/")
+    }
+}
+
 /// The values of one row: those of the engine, then each value of all turbos.
 fn values(powertrain: &Powertrain, standing: &Standing) -> Vec<f64> {
     let Standing { crank, gear, road_speed, target, torque, fuel, .. } = *standing;

@@ -11,13 +11,19 @@ const FORMULA: Limit = Limit { value: 1e-8, why: "the same closed formula; the t
 /// Checks of the powertrain's laws.
 pub const GROUP: Group = Group {
     name: "power",
-    about: "work of compressors, what an inlet's pressure and temperature are worth, engines, dyno corrections, vehicles",
+    about: "work of compressors and turbines, what an inlet's pressure and temperature are worth, engines, dyno corrections, vehicles",
     checks: &[
         Check {
             name: "compressor_work",
             about: "outlet temperature, power and corrected flow of compressors",
             source: "Saravanamuttoo et al., Gas Turbine Theory, 6th ed., chapter 2; air by Lemmon et al. (2000)",
             run: || rows_only(tables::compressors()),
+        },
+        Check {
+            name: "turbine_work",
+            about: "work of a turbine with the burnt gas of a rich petrol mixture",
+            source: "gas of constant composition by Heywood (1988), section 4.9, its heat capacities by GRI-Mech 3.0 in Cantera",
+            run: || rows_only(tables::turbines()),
         },
         Check {
             name: "inlet_change",

@@ -1,6 +1,8 @@
 //! Facts of the trade beside what the demo car gives. A car of nobody is no measurement of any: almost all of this informs, so that a
 //! reader sees whether the numbers are those of an engine's inlet tract.
 
+mod gain;
+
 use crate::bench::measure_entry;
 use crate::check::{Check, Failure, Findings, Group, Limit, Row, rows_only};
 use crate::coupe::{Left, Run};
@@ -42,6 +44,12 @@ pub const GROUP: Group = Group {
             about: "an outlet of 52.7 mm with its horn removed, at 270 cubic feet a minute",
             source: "an anonymous bench reading, for plausibility only",
             run: || rows_only(outlet_horn()),
+        },
+        Check {
+            name: "gain",
+            about: "what the sealed box is worth over the panel filter, in power and in road time",
+            source: "common practice, no source: a few per cent, a few tenths of a second",
+            run: gain::rows,
         },
     ],
 };

@@ -8,17 +8,13 @@ use crate::print::{Row, Table};
 use tractwright::case::Task;
 use tractwright::powertrain::Standard;
 use tractwright::powertrain::weather::dry_pressure;
-use tractwright::run::{Direction, EngineFigures, directions, response_time, roll_on_time};
+use tractwright::run::{Direction, EngineFigures, TurboFigures, directions, response_time, roll_on_time};
 
 /// Revolutions a minute of a radian a second.
 const RPM: f64 = 30.0 / std::f64::consts::PI;
 /// Crank speed between two rows of a pull [1/min], and road speed between two rows of a roll-on [km/h].
 const PULL_STEP: f64 = 500.0;
 const ROLL_ON_STEP: f64 = 10.0;
-/// Margin to surge below which it is told of. Common practice, no source.
-const NEAR_SURGE: f64 = 0.1;
-/// Pressure ratio below which a surge line is extrapolated too far to warn of. Common practice, no source.
-const LOADED: f64 = 1.2;
 
 /// Tables and sentences, in the order in which they are printed; nothing without an engine.
 ///
@@ -57,7 +53,7 @@ fn held(opened: &Opened, now: &EngineFigures, boost: &str) -> Vec<Told> {
         Row::new(label, cells)
     };
     let of = |bank: usize| &now.turbos[bank];
-    let regimes: Vec<String> = now.turbos.iter().map(|turbo| turbo.regime.to_owned()).collect();
+    let regimes: Vec<String> = now.turbos.iter().map(TurboFigures::regime_words).collect();
     let rows = vec![
         Row::new("regime", regimes),
         row("charge pressure, kPa", &|b| of(b).charge_pressure, 1e-3, 0.0, 1)
@@ -81,7 +77,7 @@ fn held(opened: &Opened, now: &EngineFigures, boost: &str) -> Vec<Told> {
         fixed(now.torque, 1),
         at_the_wheels(opened, now.power),
         fixed(1e3 * now.fuel_flow, 2),
-        regime(now)
+        now.regime_words()
     );
     let head = Row::new("turbochargers", heads).noted("basis");
     let mut told = vec![Told::Words(power), Told::Table(Table { head, rows }.render())];
@@ -100,13 +96,6 @@ fn at_the_wheels(opened: &Opened, power: f64) -> String {
     })
 }
 
-/// The regime of all banks, in words.
-fn regime(now: &EngineFigures) -> String {
-    let mut words: Vec<&str> = now.turbos.iter().map(|turbo| turbo.regime).collect();
-    words.dedup();
-    words.join("/")
-}
-
 fn pulled(opened: &Opened, rows: &[EngineFigures], boost: &str) -> Vec<Told> {
     let mut next = 0.0;
     let mut listed = Vec::new();
@@ -118,9 +107,7 @@ fn pulled(opened: &Opened, rows: &[EngineFigures], boost: &str) -> Vec<Told> {
         }
     }
     let table = listed.into_iter().map(|row| {
-        let worst = |value: fn(&tractwright::run::TurboFigures) -> f64| {
-            row.turbos.iter().map(value).fold(f64::INFINITY, f64::min)
-        };
+        let worst = |value: fn(&TurboFigures) -> f64| row.turbos.iter().map(value).fold(f64::INFINITY, f64::min);
         let air: f64 = row.turbos.iter().map(|turbo| turbo.air).sum();
         let charge = row.turbos.iter().map(|turbo| turbo.charge_pressure).sum::<f64>() / row.turbos.len() as f64;
         let cells = vec![
@@ -133,7 +120,7 @@ fn pulled(opened: &Opened, rows: &[EngineFigures], boost: &str) -> Vec<Told> {
             fixed(100.0 * worst(|turbo| turbo.speed_margin), 1),
             fixed(100.0 * worst(|turbo| turbo.surge_margin), 0),
         ];
-        Row::new(format!("{} rpm", fixed(RPM * row.crank_speed, 0)), cells).noted(regime(row))
+        Row::new(format!("{} rpm", fixed(RPM * row.crank_speed, 0)), cells).noted(row.regime_words())
     });
     let heads = ["kW", "N m", "g/s", "kPa", "wanted", "degC", "shaft", "surge"];
     let head = Row::new("crank", heads.map(str::to_owned).to_vec()).noted("regime");
@@ -184,7 +171,7 @@ fn rolled(direction: &Direction<'_>, from: f64, to: f64, boost: &str) -> Vec<Tol
             direction.rows.iter().rev().find(|row| row.time - direction.begun <= time).or(direction.rows.first())?;
         let cells =
             vec![fixed(time, 2), row.gear.to_string(), fixed(RPM * row.crank_speed, 0), fixed(1e-3 * row.power, 0)];
-        Some(Row::new(format!("{} km/h", trimmed(speed, 1)), cells).noted(regime(row)))
+        Some(Row::new(format!("{} km/h", trimmed(speed, 1)), cells).noted(row.regime_words()))
     });
     let head = Row::new("road", ["s", "gear", "rpm", "kW"].map(str::to_owned).to_vec()).noted("regime");
     let table = Table { head, rows: table.collect() }.render();
@@ -210,14 +197,14 @@ fn stepped(rows: &[EngineFigures], last: &EngineFigures, boost: &str) -> Vec<Tol
             fixed(time, 2),
             fixed(1e-3 * charge(last), 1),
             fixed(last.time, 1),
-            regime(last)
+            last.regime_words()
         ),
         None => format!(
             "RESPONSE at {rpm} rpm{boost}: 90 % of the wanted {} kPa are NOT REACHED in {} s: {} kPa, {}.",
             fixed(1e-3 * last.boost_target, 1),
             fixed(last.time, 1),
             fixed(1e-3 * charge(last), 1),
-            regime(last)
+            last.regime_words()
         ),
     };
     let mut told = vec![Told::Words(words)];
@@ -230,11 +217,11 @@ fn warnings(rows: &[EngineFigures]) -> Vec<Told> {
     let mut told = Vec::new();
     let count = rows.first().map_or(0, |row| row.turbos.len());
     for bank in 0..count {
-        let lowest = |value: fn(&tractwright::run::TurboFigures) -> f64| {
-            let loaded = rows.iter().filter(|row| row.turbos[bank].pressure_ratio > LOADED);
+        let lowest = |value: fn(&TurboFigures) -> f64| {
+            let loaded = rows.iter().filter(|row| row.turbos[bank].loaded());
             loaded.min_by(|a, b| value(&a.turbos[bank]).total_cmp(&value(&b.turbos[bank])))
         };
-        if let Some(row) = lowest(|turbo| turbo.surge_margin).filter(|row| row.turbos[bank].surge_margin < NEAR_SURGE) {
+        if let Some(row) = lowest(|turbo| turbo.surge_margin).filter(|row| row.turbos[bank].near_surge()) {
             let turbo = &row.turbos[bank];
             let verb = if turbo.surge_margin < 0.0 { "runs BEYOND its surge line" } else { "comes NEAR SURGE" };
             told.push(Told::Words(format!(

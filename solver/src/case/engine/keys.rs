@@ -12,7 +12,12 @@ const SPEEDS: Value = Value::Quantities(Dimension::Frequency, Range::Positive);
 pub(in crate::case) const ENGINE_KEYS: &[Key] = &[
     required("displacement", Value::Quantity(Dimension::Volume, Range::Positive), "Displacement of all cylinders."),
     required("turbos", Value::Names, "The draws that its compressors are, one a bank: each a draw with `engine: yes`."),
-    optional("shared", Value::Names, "nothing", "What the banks share, out of: charge, exhaust, wastegate."),
+    optional(
+        "shared",
+        Value::Names,
+        "nothing",
+        "What the banks share, out of: charge, exhaust, wastegate; with either of the first the control of the wastegates is one too.",
+    ),
     required(
         "volumetric_efficiency",
         Value::Map(&[

@@ -5,7 +5,7 @@
 use super::system::System;
 use crate::error::RunError;
 use crate::march::{Acoustic, March, Settings, Until};
-use crate::network::{Network, StateFault};
+use crate::network::{Network, Overdrawn, StateFault};
 
 /// First step of pseudo-time [s], where the start is so far from steady that the longest one leads nowhere.
 const FIRST_STEP: f64 = 1e-3;
@@ -92,10 +92,12 @@ fn seek_with_waves(network: &Network, time: f64, rest: Vec<f64>, lost: RunError)
     waves.clock.time = time;
     let mut marched = waves.start();
     let mut length = network.slowest_period();
+    let mut demanded = Demanded::default();
     for _ in 0..STRETCHES {
         let (end, most) = (waves.clock.time + length, waves.clock.step + MOST_STEPS);
+        demanded = Demanded::default();
         while marched.is_ok() && waves.clock.time < end && waves.clock.step < most {
-            marched = waves.step(end).map(|_| ());
+            marched = waves.step(end).map(|step| demanded.add(network, &waves, step));
         }
         if marched.is_err() {
             break;
@@ -108,12 +110,41 @@ fn seek_with_waves(network: &Network, time: f64, rest: Vec<f64>, lost: RunError)
     }
     Err(match lost {
         RunError::NotSteady { part, quantity, left, iterations, .. } => {
-            let overdrawn = network.overdrawn(waves.clock.time, &waves.work);
-            let overdrawn = overdrawn.first().map(ToString::to_string);
-            RunError::NotSteady { part, quantity, left, iterations, overdrawn }
+            let adrift = network.adrift().first().map(ToString::to_string);
+            let because = adrift.or_else(|| demanded.missed().map(|draw| draw.to_string()));
+            RunError::NotSteady { part, quantity, left, iterations, because }
         }
         other => other,
     })
+}
+
+/// What the draws of a given flow ask for and get over a stretch of time, so that pulses and swings of sound do not count.
+#[derive(Debug, Default)]
+struct Demanded {
+    /// Their sums [kg].
+    sums: Vec<Overdrawn>,
+    time: f64,
+}
+
+impl Demanded {
+    fn add(&mut self, network: &Network, waves: &Acoustic<'_>, step: f64) {
+        let now = network.given_draws(waves.clock.time, &waves.work);
+        if self.sums.is_empty() {
+            self.sums = now.iter().map(|draw| Overdrawn { asked: 0.0, gets: 0.0, ..draw.clone() }).collect();
+        }
+        for (sum, draw) in self.sums.iter_mut().zip(now) {
+            sum.asked += step * draw.asked;
+            sum.gets += step * draw.gets;
+        }
+        self.time += step;
+    }
+
+    /// The first draw that got less than it asked for, with its mean flows.
+    fn missed(&self) -> Option<Overdrawn> {
+        let over = |sum: f64| sum / self.time;
+        let mean = |sum: &Overdrawn| Overdrawn { asked: over(sum.asked), gets: over(sum.gets), ..sum.clone() };
+        self.sums.iter().map(mean).find(Overdrawn::misses)
+    }
 }
 
 fn seek(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady, RunError> {
@@ -220,7 +251,7 @@ impl<'a, 'b> Search<'a, 'b> {
 
     fn lost(&self, iterations: usize) -> RunError {
         let (part, quantity, left) = self.system.describe_largest(&self.f);
-        RunError::NotSteady { part, quantity, left, iterations, overdrawn: None }
+        RunError::NotSteady { part, quantity, left, iterations, because: None }
     }
 }
 

@@ -25,7 +25,8 @@ pub struct Shared {
     pub charge: bool,
     /// One exhaust manifold.
     pub exhaust: bool,
-    /// One actuator for all wastegates; also where the charge is shared, since one pressure can only be controlled once.
+    /// One actuator for all wastegates; also where charge or exhaust is shared: one pressure can only be controlled once, and all wastegates of
+    /// one manifold drain the same pressure.
     pub wastegate: bool,
 }
 
@@ -81,7 +82,7 @@ impl Powertrain {
     }
 
     fn one_actuator(&self) -> bool {
-        self.shared.wastegate || self.shared.charge
+        self.shared.wastegate || self.shared.charge || self.shared.exhaust
     }
 
     /// Banks on one charge manifold.

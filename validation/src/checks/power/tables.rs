@@ -5,7 +5,7 @@ use crate::check::{Failure, Limit, Measure, Row};
 use crate::data;
 use std::f64::consts::PI;
 use tractwright::powertrain::compressor::{outlet_temperature, work};
-use tractwright::powertrain::{Reference, Standard, weather, work as engine};
+use tractwright::powertrain::{ExhaustGas, Reference, Standard, Turbine, weather, work as engine};
 
 const GAMMA: f64 = 1.4;
 const GAS_CONSTANT: f64 = 287.05;
@@ -35,6 +35,37 @@ pub(super) fn compressors() -> Result<Vec<Row>, Failure> {
         Row::worst("corrected flow [kg/s]", flows, FORMULA),
         Row::worst("outlet temperature of real air [K]", real_temperatures, REAL),
         Row::worst("power with real air [W]", real_powers, REAL),
+    ])
+}
+
+pub(super) fn turbines() -> Result<Vec<Row>, Failure> {
+    const EFFICIENCY: f64 = 0.68;
+    const BEST: f64 = 0.65;
+    const RADIUS: f64 = 0.03;
+    const MEAN: Limit =
+        Limit { value: 1e-3, why: "a heat capacity that falls on the way, taken at the mean temperature" };
+    const TAKEN: Limit = Limit {
+        value: 5e-2,
+        why: "a rounded heat capacity for any mixture; three points of the turbine's efficiency, which is given, make up for it",
+    };
+    /// Burnt gas as a case takes it.
+    const BURNT: ExhaustGas = ExhaustGas { gamma: 1.33, gas_constant: 288.0 };
+    let (mut mean, mut taken) = (Vec::new(), Vec::new());
+    for row in data::rows(data::TURBINES)? {
+        let [before, temperature, behind, work] =
+            [row.number("p03_Pa")?, row.number("T03_K")?, row.number("p4_Pa")?, row.number("w_is_J_kg")?];
+        let at_mean = ExhaustGas { gamma: row.number("gamma_mean")?, gas_constant: row.number("R_J_kg_K")? };
+        // At the best blade speed ratio for the ideal work, where the efficiency is flat.
+        let speed = BEST * (2.0 * work).sqrt() / RADIUS;
+        let turbine =
+            Turbine { area: 1e-3, efficiency: EFFICIENCY, best_blade_speed_ratio: BEST, wheel_radius: RADIUS };
+        let given = |gas: &ExhaustGas| turbine.work_per_mass(gas, speed, before, temperature, behind);
+        mean.push((given(&at_mean), EFFICIENCY * work));
+        taken.push((given(&BURNT), EFFICIENCY * work));
+    }
+    Ok(vec![
+        Row::worst("work, gamma at the mean temperature [J/kg]", mean, MEAN),
+        Row::worst("work, gamma 1.33 and 288 J/(kg K), as a case takes it [J/kg]", taken, TAKEN),
     ])
 }
 

@@ -132,8 +132,12 @@ fn verdict(name: &str, differences: &[Difference], sampled: &Sampled) -> String 
                 format!("in {words} NOT MEASURABLE: it {word} by {size} {unit} ({} %)", fixed(percent, 2))
             }
             Verdict::EitherWay => format!("in {} nobody can tell them apart", quantity.words()),
+            // A sign that is sure of what no digit shows.
+            Verdict::Signed if size.chars().all(|digit| matches!(digit, '0' | '.')) => {
+                format!("in {} nobody can tell them apart", quantity.words())
+            }
             Verdict::BelowNoise => format!("it {word} by {size} {unit}, which one pull cannot show"),
-            Verdict::Measurable => format!("it {word} by {size} {unit}"),
+            Verdict::Measurable | Verdict::Signed => format!("it {word} by {size} {unit}"),
         });
         if quantity == measured
             && let Some(sets) = sets(difference, sampled.noise).filter(|_| !difference.includes_zero())

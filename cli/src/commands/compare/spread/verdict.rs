@@ -34,18 +34,21 @@ pub(crate) enum Verdict {
     EitherWay,
     /// It has a sign, but what is measured scatters more.
     BelowNoise,
-    /// It has a sign, and where pulls or roll-ons measure it they can.
+    /// It has a sign, and pulls or roll-ons can measure it.
     Measurable,
+    /// It has a sign; neither pulls nor roll-ons measure it.
+    Signed,
 }
 
 impl Verdict {
     pub(crate) fn of(difference: &Difference, noise: Noise) -> Self {
         if difference.includes_zero() {
-            Self::EitherWay
-        } else if noise.of(difference).is_some_and(|noise| difference.median.abs() < noise) {
-            Self::BelowNoise
-        } else {
-            Self::Measurable
+            return Self::EitherWay;
+        }
+        match noise.of(difference) {
+            Some(noise) if difference.median.abs() < noise => Self::BelowNoise,
+            Some(_) => Self::Measurable,
+            None => Self::Signed,
         }
     }
 
@@ -55,6 +58,7 @@ impl Verdict {
             Self::EitherWay => "not measurable: range includes zero",
             Self::BelowNoise => "not measurable: below the noise",
             Self::Measurable => "measurable",
+            Self::Signed => "of one sign",
         }
     }
 
@@ -64,6 +68,7 @@ impl Verdict {
             Self::EitherWay => "range_includes_zero",
             Self::BelowNoise => "below_noise",
             Self::Measurable => "measurable",
+            Self::Signed => "one_sign",
         }
     }
 }
