@@ -22,7 +22,7 @@ mod roll_on;
 mod shade;
 pub(crate) mod shares;
 mod soak;
-mod spectrum;
+pub(crate) mod spectrum;
 mod stretches;
 pub(crate) mod surface;
 #[cfg(test)]

@@ -35,13 +35,13 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     let draws: Vec<&str> = opened.summary.branches.iter().map(|branch| branch.draw.as_str()).collect();
     let names = sides(&draws);
     let time = opened.reading.file.time()?;
-    let every = even(&time).ok_or_else(|| {
+    let (every, records) = even(&time).ok_or_else(|| {
         let found = format!("{}: found {} records", opened.path.display(), time.len());
         Failure::wrong_use(format!("{found}, expected {FEWEST} at even distances at least: an acoustic run"))
     })?;
-    let changes = Changes::of(opened, &draws, every)?;
+    let changes = Changes::of(opened, &draws, every, records)?;
     let frequency = |bin: usize, count: usize| bin as f64 / (count as f64 * every);
-    let count = time.len() - 1;
+    let count = records - 1;
     let sounds = |number: usize| {
         // The signal's amplitude from that of its changes: |1 - exp(-i omega dt)| between them.
         let amplitude = |(bin, value): (usize, &Complex64)| {
@@ -100,21 +100,28 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     Ok(sheet.drawing())
 }
 
-/// Distance of the records [s]; nothing where they are few or uneven.
-fn even(time: &[f64]) -> Option<f64> {
-    if time.len() < FEWEST {
-        return None;
-    }
-    let every = (time[time.len() - 1] - time[0]) / (time.len() - 1) as f64;
-    time.windows(2).all(|pair| (pair[1] - pair[0] - every).abs() < EVEN * every).then_some(every)
+/// Whether the records of a result are even and many enough for a spectrum.
+///
+/// # Errors
+/// The file cannot be read.
+pub(crate) fn can_draw(opened: &Opened) -> Result<bool, Failure> {
+    Ok(even(&opened.reading.file.time()?).is_some())
+}
+
+/// Distance of the records [s] and how many stand so, for the last one comes when the run ends; nothing where they are few or uneven.
+fn even(time: &[f64]) -> Option<(f64, usize)> {
+    let count = time.len().checked_sub(1).filter(|count| *count >= FEWEST)?;
+    let every = (time[count - 1] - time[0]) / (count - 1) as f64;
+    let steady = time[..count].windows(2).all(|pair| (pair[1] - pair[0] - every).abs() < EVEN * every);
+    steady.then_some((every, count))
 }
 
 impl Changes {
-    fn of(opened: &Opened, draws: &[&str], every: f64) -> Result<Self, Failure> {
+    fn of(opened: &Opened, draws: &[&str], every: f64, records: usize) -> Result<Self, Failure> {
         let file = &opened.reading.file;
         let of = draws.iter().map(|draw| {
             let [pressure, flow] = ["static_pressure", "mass_flow"].map(|name| file.series(draw, name));
-            Ok([spectrum(&pressure?), spectrum(&flow?)])
+            Ok([spectrum(&pressure?[..records]), spectrum(&flow?[..records])])
         });
         Ok(Self { every, of: of.collect::<Result<_, Failure>>()? })
     }
@@ -161,5 +168,10 @@ mod tests {
         let (one, other) = (spectrum(&step(50)), spectrum(&step(70)));
         assert!(one.iter().zip(&other).all(|(a, b)| (a.norm() / b.norm() - 1.0).abs() < 1e-12));
         assert_eq!(even(&[0.0; 10]), None);
+        let mut time: Vec<f64> = (0..100).map(|k| 1e-3 * f64::from(k)).collect();
+        time.push(0.0993);
+        assert_eq!(even(&time).map(|found| found.1), Some(100), "the last record stands where the run ended");
+        time[50] += 1e-4;
+        assert_eq!(even(&time), None);
     }
 }

@@ -3,7 +3,7 @@
 use super::{More, verdict};
 use crate::chart::drawing::Drawing;
 use crate::chart::view::View;
-use crate::chart::waves;
+use crate::chart::{spectrum, waves};
 use crate::commands::summary::text;
 use crate::failure::Failure;
 use crate::layouts::AtPoint;
@@ -83,7 +83,9 @@ fn alone(opened: &Opened) -> Result<Markup, Failure> {
     }
     let mut drawings = views.into_iter().map(|view| view.drawing(&[opened], None)).collect::<Result<Vec<_>, _>>()?;
     if opened.reading.built.settings.march == March::Acoustic && waves::has_waves(opened)? {
-        drawings.push(View::Spectrum.drawing(&[opened], None)?);
+        if spectrum::can_draw(opened)? {
+            drawings.push(View::Spectrum.drawing(&[opened], None)?);
+        }
         for branch in &opened.summary.branches {
             drawings.push(View::Waves.drawing(&[opened], Some(&branch.draw))?);
         }
