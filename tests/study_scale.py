@@ -26,11 +26,12 @@ flow: [[nose, tube, turbo]]
 """
 
 
-def study(folder, text, *arguments):
-    """Runs a study; its seconds, and the largest memory of the child in MB."""
+def study(folder, text, *arguments, form=()):
+    """Runs a study, or another form of the command; its seconds, and the largest memory of the child in MB."""
     (folder / "scale.study.yaml").write_text(text)
     started = time.monotonic()
-    child = subprocess.Popen([PROGRAM, "study", "scale.study.yaml", *arguments], cwd=folder, stdout=subprocess.PIPE)
+    command = [PROGRAM, "study", *form, "scale.study.yaml", *arguments]
+    child = subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE)
     answer = child.stdout.read().decode()
     _, status, usage = os.wait4(child.pid, 0)
     seconds = time.monotonic() - started
@@ -63,7 +64,8 @@ def threads():
 
 def sizes(counts):
     """A tract of four cells, so that the study weighs more than its runs."""
-    print("\ntract of four cells                    runs       time, s    memory, MB  journal, MB  table, MB  again, s")
+    heads = ["runs", "time, s", "memory, MB", "journal, MB", "table, MB", "again, s", "gather, s", "memory, MB"]
+    print("\ntract of four cells" + "".join(f"{head:>13}" for head in heads))
     for count in counts:
         with tempfile.TemporaryDirectory() as folder:
             folder = pathlib.Path(folder)
@@ -74,8 +76,10 @@ def sizes(counts):
             )
             seconds, memory = study(folder, text)
             again, _ = study(folder, text)
+            gathered, least = study(folder, text, form=["gather"])
             size = [(folder / "scale.study" / name).stat().st_size / 1e6 for name in ["runs.journal", "table.h5"]]
-            print(f"{'':36} {count:6} {seconds:13.2f} {memory:13.1f} {size[0]:12.2f} {size[1]:10.2f} {again:9.2f}")
+            numbers = [f"{seconds:.2f}", f"{memory:.1f}", *(f"{each:.2f}" for each in size), f"{again:.2f}"]
+            print(f"{'':19}" + "".join(f"{cell:>13}" for cell in [count, *numbers, f"{gathered:.2f}", f"{least:.1f}"]))
 
 
 if __name__ == "__main__":
