@@ -36,7 +36,10 @@ fn page(folder: &Path, name: &str, arguments: &[&str]) {
     made(folder, &[&["report"], arguments, &["-o", name]].concat(), 0);
     let text = std::fs::read_to_string(folder.join(name)).expect("a page");
     assert!(text.len() < 6_000_000, "{name}: {} bytes", text.len());
-    assert!(!text.contains("NaN") && !text.contains("<script>alert"), "{name}");
+    // Pictures stand in it as base64, where any letters may come together.
+    let word = |letter: char| letter.is_ascii_alphanumeric() || "+/=.".contains(letter);
+    let numbers = text.split(|letter| !word(letter)).all(|word| word != "NaN");
+    assert!(numbers && !text.contains(">inf<") && !text.contains("<script>alert"), "{name}");
 }
 
 /// A chain of so many ducts between a mouth and a draw.
@@ -49,7 +52,7 @@ fn chain(count: usize) -> String {
     }
     let _ = write!(
         text,
-        "  turbo: {{kind: draw, mass_flow: 60 g/s}}\nflow: [[{flow}, turbo]]\nrun: {{until: steady, cell: 20 mm}}\n"
+        "  turbo: {{kind: draw, flow: 60 g/s}}\nflow: [[{flow}, turbo]]\nrun: {{until: steady, cell: 20 mm}}\n"
     );
     text
 }

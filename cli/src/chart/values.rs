@@ -21,7 +21,7 @@ pub(super) fn table(across: &str, columns: &[Column<'_>]) -> Values {
     let places = places(columns);
     let decimals = decimals(places.iter().copied());
     let cells = |column: &Column<'_>| -> Vec<String> {
-        let found: Vec<Option<f64>> = places.iter().map(|x| column.at(*x)).collect();
+        let found: Vec<Option<f64>> = places.iter().map(|x| column.at(*x).filter(|value| value.is_finite())).collect();
         let own = self::decimals(found.iter().flatten().copied());
         found.iter().map(|value| value.map_or_else(|| "–".to_owned(), |value| fixed(value, own))).collect()
     };

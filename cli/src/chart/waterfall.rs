@@ -45,10 +45,11 @@ struct Span {
 }
 
 impl Span {
-    /// Of the `losses` of so many `branches`.
-    fn of(losses: &[Booked], branches: usize) -> Self {
+    /// Of the `losses` of branches that lost so much as a whole, of which what is too small for the list is a part.
+    fn of(losses: &[Booked], wholes: &[f64]) -> Self {
         let mut span = Self { least: 0.0, most: 1.0 };
-        for branch in 0..branches {
+        for (branch, whole) in wholes.iter().enumerate() {
+            span = Self { least: span.least.min(*whole), most: span.most.max(*whole) };
             let mut total = 0.0;
             for lost in losses.iter().filter_map(|loss| loss.values[branch]) {
                 total += lost;
@@ -63,7 +64,7 @@ impl Span {
 pub(crate) fn drawing(opened: &Opened) -> Drawing {
     let branches = &opened.summary.branches;
     let ledgers = Ledgers::of(branches);
-    let span = Span::of(&ledgers.losses, branches.len());
+    let span = Span::of(&ledgers.losses, &branches.iter().map(|branch| branch.lost).collect::<Vec<_>>());
     let scale = (PANEL - NUMBER) / (span.most - span.least);
     let lines = ledgers.losses.len() as f64 + 1.0;
     let width = LABELS + branches.len() as f64 * (PANEL + GAP) + 2.0 * GAP;
@@ -253,10 +254,11 @@ mod tests {
             shares: vec![None],
             basis: Vec::new(),
         };
-        let span = Span::of(&[loss(-88.0), loss(29.0), loss(1_173.0)], 1);
+        let span = Span::of(&[loss(-88.0), loss(29.0), loss(1_173.0)], &[1_114.0]);
         assert_eq!(span, Span { least: -88.0, most: 1_114.0 });
         // A gain behind the losses: the total before it is the widest bar.
-        assert_eq!(Span::of(&[loss(500.0), loss(-100.0)], 1), Span { least: 0.0, most: 500.0 });
+        assert_eq!(Span::of(&[loss(500.0), loss(-100.0)], &[400.0]), Span { least: 0.0, most: 500.0 });
+        assert_eq!(Span::of(&[loss(2.0)], &[5.0]), Span { least: 0.0, most: 5.0 });
         let picture = axis(-span.least, 0.0, span, 1.0);
         assert!(picture.contains(">0.0<") && picture.contains(">1.0<") && !picture.contains(">-0.0<"), "{picture}");
     }
