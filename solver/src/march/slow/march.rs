@@ -9,7 +9,7 @@ use super::stages::{BEFORE, DIAGONAL, ERROR, STAGES, TIMES, WEIGHTS};
 use super::steady::steady;
 use super::system::System;
 use super::transport::{Flows, Transport};
-use super::warmth::Warmth;
+use super::warmth::{Warmth, Way};
 use super::waves::Stretch;
 use crate::error::{Error, RunError};
 use crate::ledger::Integrals;
@@ -301,21 +301,39 @@ impl<'a> Slow<'a> {
         let mut flows = Flows::none(network);
         flows.add(network, &self.system.work, 1.0);
         let masses = self.transport.holders.masses(network, &self.system.y);
+        self.warmth.stand(network, &self.transport, &self.system.work);
         let drawn = self.warmth.drawn.clone();
         let carried = self.carry_warmth(&flows, IN_THE_LONG_RUN, &masses);
         self.warmth.drawn = drawn;
         carried.map_err(|_| RunError::Unsolvable { time: self.clock.time })
     }
 
-    /// Moves the warmth of all holders on by a step; the state is that of its end.
+    /// Moves the warmth of all holders on by one implicit step of Euler; the state is that of its end.
     pub(super) fn carry_warmth(&mut self, flows: &Flows, step: f64, masses: &[f64]) -> Result<(), Refusal> {
-        let System { network, y, work, moving, .. } = &self.system;
+        let conductances = self.conductances()?;
+        let System { network, y, work, .. } = &self.system;
+        let way = Way { network, work, y, flows, conductances: &conductances };
+        self.warmth.carry(&mut self.transport, way, step, masses)?;
+        Ok(())
+    }
+
+    /// Moves the warmth of all holders on to a stage of a step, where the state stands; the air had the masses `base` [kg].
+    fn carry_warmth_to_stage(&mut self, flows: &Flows, stage: usize, step: f64, base: &[f64]) -> Result<(), Refusal> {
+        let conductances = self.conductances()?;
+        let System { network, y, work, .. } = &self.system;
+        let masses = self.transport.holders.masses(network, y);
+        let way = Way { network, work, y, flows, conductances: &conductances };
+        self.warmth.stage(&mut self.transport, way, stage, step, [base, &masses])?;
+        Ok(())
+    }
+
+    /// Conductances of the walls of ducts, cell by cell [W/K].
+    fn conductances(&mut self) -> Result<Vec<f64>, Refusal> {
+        let System { network, y, moving, .. } = &self.system;
         if moving.is_some() {
             network.arena.give_walls(&mut self.beside.cells);
         }
-        let conductances = network.wall_conductances(y, &mut self.beside).map_err(|_| Refusal::NotSolved)?;
-        self.warmth.carry(network, &mut self.transport, work, y, flows, step, masses, &conductances)?;
-        Ok(())
+        network.wall_conductances(y, &mut self.beside).map_err(|_| Refusal::NotSolved)
     }
 
     /// Books the flows of the steady state over a second.
@@ -381,6 +399,7 @@ impl<'a> Slow<'a> {
                 Err(Refusal::Stopped(error)) => return Err(error),
             }
             self.refused += 1;
+            self.warmth.undo_step();
             // What has just been too long is not tried again at once.
             most_growth = 1.0;
             let x = std::mem::take(&mut self.x);
@@ -395,9 +414,10 @@ impl<'a> Slow<'a> {
 
     /// The stages of one step; answers by how much the next step may be longer.
     fn stages(&mut self, step: f64) -> Result<f64, Refusal> {
+        let before = self.transport.holders.masses(&self.system.network, &self.system.y);
+        self.warmth.begin_step(&before);
         let factors = self.system.stage_factors(&self.jacobian, DIAGONAL * step, &mut self.values)?;
         let mut flows = Flows::none(&self.system.network);
-        let before = self.transport.holders.masses(&self.system.network, &self.system.y);
         self.stage.copy_from_slice(&self.x);
         for stage in 0..STAGES {
             self.base.copy_from_slice(&self.x);
@@ -407,12 +427,17 @@ impl<'a> Slow<'a> {
                 }
             }
             self.system.go_to(self.clock.time + TIMES[stage] * step)?;
+            self.system.scatter(&self.base);
+            let base = self.transport.holders.masses(&self.system.network, &self.system.y);
             self.solve_stage(step, &factors)?;
             for unknown in 0..self.x.len() {
                 self.stage_rates[stage][unknown] = (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step);
             }
             self.integrals.add_flows(&self.system.network, &self.system.work, WEIGHTS[stage] * step);
             flows.add(&self.system.network, &self.system.work, WEIGHTS[stage]);
+            let mut now = Flows::none(&self.system.network);
+            now.add(&self.system.network, &self.system.work, 1.0);
+            self.carry_warmth_to_stage(&now, stage, step, &base)?;
         }
         let growth = self.judge(&factors)?;
         let system = &mut self.system;
@@ -424,7 +449,6 @@ impl<'a> Slow<'a> {
                 self.integrals.add_shares(index, &system.network, &system.work, step * flows.joints[index][0]);
             }
         }
-        self.carry_warmth(&flows, step, &before)?;
         Ok(growth)
     }
 
