@@ -16,6 +16,8 @@ const MARCHED: f64 = 5e-3;
 const STAYS: f64 = 1e-6;
 /// Time in which a draw that is said to ask for too much may get it after all, or air that is said to be emptied or filled come to rest [s].
 const WATCHED: f64 = 0.3;
+/// Time in which the largest rooms are emptied through passages that choke [s].
+const LONGEST: f64 = 5.0;
 /// Share of the air in the tract that must have come or gone in the second half of that time.
 const MOVES: f64 = 1e-6;
 
@@ -33,15 +35,16 @@ fn is_so(tract: &Tract, words: &str) -> bool {
     // What stops the march, such as a vacuum, is no sign that there is a steady state.
     let mut marched = march.run(&mut Unobserved).is_ok();
     let (before, mut missing) = (air(&march), 0.0);
-    while marched && march.clock.time < WATCHED {
-        marched = march.step(WATCHED).is_ok_and(|step| {
+    let adrift = words.contains("nothing gives the air");
+    let waits = |time: f64, missing: f64| time < WATCHED || !adrift && missing <= 0.0 && time < LONGEST;
+    while marched && waits(march.clock.time, missing) {
+        marched = march.step(LONGEST).is_ok_and(|step| {
             let draws = network.given_draws(march.clock.time, &march.work);
             let named = draws.iter().find(|draw| words.contains(&format!("`{}`", draw.draw)));
             missing += named.map_or(0.0, |draw| step * (draw.asked - draw.gets));
             true
         });
     }
-    let adrift = words.contains("nothing gives the air");
     !marched || if adrift { (air(&march) / before - 1.0).abs() > MOVES } else { missing > 0.0 }
 }
 

@@ -1,43 +1,20 @@
-//! The slow march through time.
-//!
-//! Each stage of a step is a nonlinear system, solved by Newton's method with the Jacobian of the step's start; where that does not
-//! do, with that of the stage. Only what is slow has a say in the length of the step: volumes and walls. What ducts and joints do in between
-//! follows them.
+//! The slow march through time: from one step to the next, from record to record, from phase to phase.
 
-use super::linear::{Factors, Singular};
-use super::stages::{BEFORE, DIAGONAL, ERROR, STAGES, TIMES, WEIGHTS};
+use super::linear::Singular;
+use super::stages::STAGES;
 use super::steady::steady;
 use super::system::System;
-use super::transport::{Flows, Transport};
+use super::transport::Transport;
 use super::warmth::Warmth;
 use super::waves::Stretch;
 use crate::error::{Error, RunError};
 use crate::ledger::Integrals;
 use crate::march::clock::{Clock, Schedule};
-use crate::march::{Control, Marching, Moment, Moving, Observer, Outcome, Saved, Settings, Until};
-use crate::network::{JointKind, Network, Overdrawn, Work};
+use crate::march::{Control, Moving, Observer, Outcome, Settings, Until};
+use crate::network::{Network, Overdrawn, Work};
 
-/// Error of a step that is allowed, over the size of what errs: 0.03 K of a wall.
-const TOLERANCE: f64 = 1e-4;
 /// First step [s].
-const FIRST_STEP: f64 = 1e-3;
-/// Shortest step [s]: if that does not solve, nothing will.
-const SHORTEST_STEP: f64 = 1e-7;
-/// Least and most growth of a step.
-const GROWTH: [f64; 2] = [0.2, 5.0];
-/// Share of the step that the error would allow.
-const CAUTION: f64 = 0.85;
-/// Change in all unknowns, over their sizes, at which a stage is solved.
-const SOLVED: f64 = 1e-10;
-/// Changes after which a stage is not going to be solved. Behind a jump the limiter's corners let changes fall by a factor of four each time,
-/// whatever the matrix: twenty of them cost less than a step that is refused.
-const MOST_CHANGES: usize = 30;
-/// Fall of the changes from one to the next that is too slow.
-const SLOW_FALL: f64 = 0.5;
-/// Largest change of an unknown, over its size, from which a stage is likely to come back.
-const LARGEST_CHANGE: f64 = 1.0;
-/// Time in which warmth comes to what it tends to [s].
-const IN_THE_LONG_RUN: f64 = 1e9;
+pub(super) const FIRST_STEP: f64 = 1e-3;
 /// Time over which the flows of a steady state are booked [s].
 const BOOKED: f64 = 1.0;
 
@@ -58,47 +35,25 @@ pub struct Slow<'a> {
     /// Stretches that were marched with waves.
     pub(super) stretches: Vec<Stretch>,
     /// Time of the last record [s].
-    recorded: f64,
+    pub(super) recorded: f64,
     /// Whether the state is the steady one.
-    settled: bool,
+    pub(super) settled: bool,
     pub(super) system: System<'a>,
     pub(super) transport: Transport,
-    warmth: Warmth,
+    pub(super) warmth: Warmth,
     /// Room for the states beside those of the march.
-    beside: Work,
+    pub(super) beside: Work,
     /// Length that the next step is to have [s].
-    next: f64,
-    values: Vec<f64>,
-    jacobian: Vec<f64>,
-    fresh: Vec<f64>,
-    x: Vec<f64>,
+    pub(super) next: f64,
+    pub(super) values: Vec<f64>,
+    pub(super) jacobian: Vec<f64>,
+    pub(super) fresh: Vec<f64>,
+    pub(super) x: Vec<f64>,
     pub(super) f: Vec<f64>,
-    stage: Vec<f64>,
-    base: Vec<f64>,
-    change: Vec<f64>,
-    stage_rates: [Vec<f64>; STAGES],
-}
-
-/// Why a step was not taken.
-pub(super) enum Refusal {
-    /// A stage was not solved.
-    NotSolved,
-    /// The error would be this many times what is allowed.
-    Inaccurate(f64),
-    /// The run cannot go on at all.
-    Stopped(RunError),
-}
-
-impl From<RunError> for Refusal {
-    fn from(error: RunError) -> Self {
-        Self::Stopped(error)
-    }
-}
-
-impl From<Singular> for Refusal {
-    fn from(_: Singular) -> Self {
-        Self::NotSolved
-    }
+    pub(super) stage: Vec<f64>,
+    pub(super) base: Vec<f64>,
+    pub(super) change: Vec<f64>,
+    pub(super) stage_rates: [Vec<f64>; STAGES],
 }
 
 impl<'a> Slow<'a> {
@@ -295,29 +250,6 @@ impl<'a> Slow<'a> {
         self.settle_warmth()
     }
 
-    /// Brings the warmth of all holders to what the present state makes of it in the long run.
-    fn settle_warmth(&mut self) -> Result<(), RunError> {
-        let network = &self.system.network;
-        let mut flows = Flows::none(network);
-        flows.add(network, &self.system.work, 1.0);
-        let masses = self.transport.holders.masses(network, &self.system.y);
-        let drawn = self.warmth.drawn.clone();
-        let carried = self.carry_warmth(&flows, IN_THE_LONG_RUN, &masses);
-        self.warmth.drawn = drawn;
-        carried.map_err(|_| RunError::Unsolvable { time: self.clock.time })
-    }
-
-    /// Moves the warmth of all holders on by a step; the state is that of its end.
-    pub(super) fn carry_warmth(&mut self, flows: &Flows, step: f64, masses: &[f64]) -> Result<(), Refusal> {
-        let System { network, y, work, moving, .. } = &self.system;
-        if moving.is_some() {
-            network.arena.give_walls(&mut self.beside.cells);
-        }
-        let conductances = network.wall_conductances(y, &mut self.beside).map_err(|_| Refusal::NotSolved)?;
-        self.warmth.carry(network, &mut self.transport, work, y, flows, step, masses, &conductances)?;
-        Ok(())
-    }
-
     /// Books the flows of the steady state over a second.
     fn run_steady(&mut self, observer: &mut dyn Observer<Self>) -> Result<Outcome, Error> {
         let network = self.network();
@@ -352,221 +284,5 @@ impl<'a> Slow<'a> {
         observer.record(self)?;
         self.integrals.open_interval();
         Ok(())
-    }
-
-    /// One step towards `stop` [s]; returns its length [s].
-    ///
-    /// # Errors
-    /// No step can be solved.
-    pub fn step(&mut self, stop: f64) -> Result<f64, RunError> {
-        self.system.go_to(self.clock.time)?;
-        self.system.gather(&mut self.x);
-        let fault = |fault: crate::network::StateFault| fault.at(self.clock.time, self.clock.step);
-        self.system.evaluate(&self.x, &mut self.f).map_err(fault)?;
-        self.system.jacobian(&self.x, &self.f, &mut self.jacobian).map_err(fault)?;
-        let mut most_growth = GROWTH[1];
-        loop {
-            let step = self.clock.step_towards(stop, self.next);
-            self.integrals.begin();
-            match self.stages(step) {
-                Ok(growth) => {
-                    let growth = growth.min(most_growth);
-                    // A step that was cut to land on a record says nothing against the longer one.
-                    self.next = (step * growth).max(if step < self.next { self.next } else { 0.0 });
-                    self.accept(step, stop);
-                    return Ok(step);
-                }
-                Err(Refusal::Inaccurate(growth)) => self.next = step * growth,
-                Err(Refusal::NotSolved) => self.next = 0.25 * step,
-                Err(Refusal::Stopped(error)) => return Err(error),
-            }
-            self.refused += 1;
-            // What has just been too long is not tried again at once.
-            most_growth = 1.0;
-            let x = std::mem::take(&mut self.x);
-            self.system.scatter(&x);
-            self.x = x;
-            if self.next < SHORTEST_STEP {
-                let (part, quantity, _) = self.system.describe_largest(&self.f);
-                return Err(RunError::NotSolved { part, quantity, time: self.clock.time, step: self.clock.step });
-            }
-        }
-    }
-
-    /// The stages of one step; answers by how much the next step may be longer.
-    fn stages(&mut self, step: f64) -> Result<f64, Refusal> {
-        let factors = self.system.stage_factors(&self.jacobian, DIAGONAL * step, &mut self.values)?;
-        let mut flows = Flows::none(&self.system.network);
-        let before = self.transport.holders.masses(&self.system.network, &self.system.y);
-        self.stage.copy_from_slice(&self.x);
-        for stage in 0..STAGES {
-            self.base.copy_from_slice(&self.x);
-            for (weight, rates) in BEFORE[stage].iter().zip(&self.stage_rates) {
-                for (base, rate) in self.base.iter_mut().zip(rates) {
-                    *base += step * weight * rate;
-                }
-            }
-            self.system.go_to(self.clock.time + TIMES[stage] * step)?;
-            self.solve_stage(step, &factors)?;
-            for unknown in 0..self.x.len() {
-                self.stage_rates[stage][unknown] = (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step);
-            }
-            self.integrals.add_flows(&self.system.network, &self.system.work, WEIGHTS[stage] * step);
-            flows.add(&self.system.network, &self.system.work, WEIGHTS[stage]);
-        }
-        let growth = self.judge(&factors)?;
-        let system = &mut self.system;
-        self.transport.carry_shares(&system.network, &system.work, &flows, step, &before, &mut system.y)?;
-        // The streams of the step's end, with the shares that they carry now.
-        system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
-        for (index, joint) in system.network.joints.iter().enumerate() {
-            if matches!(joint.kind, JointKind::Series(_)) {
-                self.integrals.add_shares(index, &system.network, &system.work, step * flows.joints[index][0]);
-            }
-        }
-        self.carry_warmth(&flows, step, &before)?;
-        Ok(growth)
-    }
-
-    /// Solves the stage from where it stands.
-    fn solve_stage(&mut self, step: f64, factors: &Factors) -> Result<(), Refusal> {
-        let mut last = f64::INFINITY;
-        let mut fresh: Option<Factors> = None;
-        for change in 0..MOST_CHANGES {
-            self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
-            let moved = self.change_stage(step, fresh.as_ref().unwrap_or(factors))?;
-            if moved <= SOLVED {
-                self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
-                return Ok(());
-            }
-            if moved.is_nan() || moved > LARGEST_CHANGE {
-                return Err(Refusal::NotSolved);
-            }
-            if change > 0 && moved > SLOW_FALL * last {
-                fresh = Some(self.fresh_factors(step)?);
-            }
-            last = moved;
-        }
-        Err(Refusal::NotSolved)
-    }
-
-    /// Factors with the Jacobian of the stage itself.
-    fn fresh_factors(&mut self, step: f64) -> Result<Factors, Refusal> {
-        self.system.evaluate(&self.stage, &mut self.f).map_err(|_| Refusal::NotSolved)?;
-        self.system.jacobian(&self.stage, &self.f, &mut self.fresh).map_err(|_| Refusal::NotSolved)?;
-        Ok(self.system.stage_factors(&self.fresh, DIAGONAL * step, &mut self.values)?)
-    }
-
-    /// One change of Newton's method; answers how large it was.
-    fn change_stage(&mut self, step: f64, factors: &Factors) -> Result<f64, Singular> {
-        for unknown in 0..self.change.len() {
-            let rate = if self.system.is_state(unknown) {
-                (self.stage[unknown] - self.base[unknown]) / (DIAGONAL * step)
-            } else {
-                0.0
-            };
-            self.change[unknown] = self.f[unknown] - rate;
-        }
-        factors.solve(&mut self.change)?;
-        let mut moved = 0.0_f64;
-        for (value, change) in self.stage.iter_mut().zip(&self.change) {
-            *value += change;
-            moved = moved.max(change.abs() / (1.0 + value.abs()));
-        }
-        Ok(moved)
-    }
-
-    /// Judges the error of the step; answers by how much the next one may be longer.
-    fn judge(&mut self, factors: &Factors) -> Result<f64, Refusal> {
-        for unknown in 0..self.change.len() {
-            let rates = self.stage_rates.iter().zip(ERROR).map(|(rates, weight)| weight * rates[unknown]);
-            let rate = if self.system.is_state(unknown) { rates.sum::<f64>() } else { 0.0 };
-            self.change[unknown] = rate / DIAGONAL;
-        }
-        // What is stiff would be taken for an error that it has long forgotten.
-        factors.solve(&mut self.change)?;
-        let error = self.system.unknowns.slow().fold(0.0, |most: f64, unknown| {
-            most.max(self.change[unknown].abs() / (TOLERANCE * (1.0 + self.x[unknown].abs())))
-        });
-        let growth = (CAUTION / error.max(1e-9).cbrt()).clamp(GROWTH[0], GROWTH[1]);
-        if error <= 1.0 { Ok(growth) } else { Err(Refusal::Inaccurate(growth)) }
-    }
-
-    fn accept(&mut self, step: f64, stop: f64) {
-        self.integrals.accept(&self.system.network, &self.system.work);
-        self.clock.advance(step, stop);
-        self.system.time = self.clock.time;
-    }
-}
-
-impl Marching for Slow<'_> {
-    fn moment(&self) -> Moment<'_> {
-        Moment {
-            network: &self.system.network,
-            time: self.clock.time,
-            step: self.clock.step,
-            y: &self.system.y,
-            work: &self.system.work,
-            integrals: &self.integrals,
-        }
-    }
-
-    fn warmth(&self) -> Option<[Vec<f64>; 2]> {
-        let now = self.warmth.at_draws(&self.system.network, &self.transport, &self.system.work);
-        Some([now, self.warmth.drawn.clone()])
-    }
-
-    fn save(&self) -> Saved {
-        Saved {
-            blocks: vec![
-                ("y".to_owned(), self.system.y.clone()),
-                ("z".to_owned(), self.system.z.clone()),
-                ("clock".to_owned(), vec![self.clock.time, self.next, self.clutch_closes, self.recorded]),
-                ("integrals".to_owned(), self.integrals.to_numbers()),
-                ("warmth".to_owned(), self.warmth.to_numbers()),
-                ("stretches".to_owned(), self.stretches.iter().flat_map(|stretch| stretch.to_numbers()).collect()),
-            ],
-            counts: vec![
-                ("step".to_owned(), self.clock.step),
-                ("records".to_owned(), self.schedule.done),
-                ("refused".to_owned(), self.refused),
-            ],
-        }
-    }
-}
-
-impl Slow<'_> {
-    /// Goes on from `saved`, in a phase that has `begun` at this time [s].
-    ///
-    /// # Errors
-    /// The saved state does not fit the network (`None`), or it is not a state.
-    pub fn restore(&mut self, saved: &Saved, begun: f64) -> Result<(), Option<RunError>> {
-        let take = |name: &str, length: usize| {
-            let found = saved.blocks.iter().find(|block| block.0 == name).map(|block| block.1.as_slice());
-            found.filter(|values| values.len() == length).ok_or(None)
-        };
-        let count = |name: &str| saved.counts.iter().find(|count| count.0 == name).map(|count| count.1).ok_or(None);
-        let (states, flows) = (self.system.y.len(), self.system.z.len());
-        self.system.y.copy_from_slice(take("y", states)?);
-        self.system.z.copy_from_slice(take("z", flows)?);
-        let clock = take("clock", 4)?;
-        self.clock = Clock { time: clock[0], step: count("step")? };
-        // At the very start of a phase the steps begin short.
-        self.next = if self.clock.time > begun { clock[1] } else { FIRST_STEP };
-        (self.clutch_closes, self.recorded) = (clock[2], clock[3]);
-        self.integrals.restore(take("integrals", self.integrals.to_numbers().len())?);
-        self.warmth.restore(take("warmth", self.warmth.to_numbers().len())?);
-        let stretches = saved.blocks.iter().find(|block| block.0 == "stretches").ok_or(None)?;
-        self.stretches = stretches.1.chunks_exact(Stretch::NUMBERS).map(Stretch::of_numbers).collect();
-        self.schedule.done = count("records")?;
-        self.refused = count("refused")?;
-        self.system.go_to(self.clock.time).map_err(Some)?;
-        if self.clock.time <= begun {
-            self.system.begin_phase();
-            return self.start().map_err(Some);
-        }
-        self.system.gather(&mut self.x);
-        let evaluated = self.system.evaluate(&self.x, &mut self.f);
-        evaluated.map_err(|fault| Some(fault.at(self.clock.time, self.clock.step)))
     }
 }

@@ -3,15 +3,19 @@
 //! It solves the same [`crate::network::Network::residual`] as the acoustic march, joint flows included, as one sparse system. Waves are
 //! damped, not resolved.
 
+mod carry;
 mod colour;
 mod driver;
 mod linear;
 mod march;
 mod pattern;
 mod present;
+mod roots;
+mod save;
 mod shares;
 mod stages;
 mod steady;
+mod step;
 mod system;
 mod transport;
 mod unknowns;
@@ -19,5 +23,5 @@ mod warmth;
 mod waves;
 
 pub use march::Slow;
+pub use roots::roots;
 pub use steady::{Steady, steady};
-pub use warmth::roots;

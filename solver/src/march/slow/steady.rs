@@ -37,6 +37,8 @@ const STILL: f64 = 1e-12;
 const STRETCHES: usize = 4;
 const LONGER: f64 = 3.0;
 const MOST_STEPS: u64 = 6_000;
+/// Steps with waves by which a draw that empties its room must have shown it.
+const MOST_WATCHED: u64 = 200_000;
 /// Courant number of these.
 const SHAKEN_COURANT: f64 = 0.8;
 /// Steps after which it is given up.
@@ -111,11 +113,36 @@ fn seek_with_waves(network: &Network, time: f64, rest: Vec<f64>, lost: RunError)
     Err(match lost {
         RunError::NotSteady { part, quantity, left, iterations, .. } => {
             let adrift = network.adrift().first().map(ToString::to_string);
-            let because = adrift.or_else(|| demanded.missed().map(|draw| draw.to_string()));
+            let because = adrift.or_else(|| {
+                let later = || marched.is_ok().then(|| missed_later(network, &mut waves))?;
+                demanded.missed().or_else(later).map(|draw| draw.to_string())
+            });
             RunError::NotSteady { part, quantity, left, iterations, because }
         }
         other => other,
     })
+}
+
+/// Marches on with waves, period by period, until a draw gets less than it asks for: a large room takes its time to be emptied through passages that
+/// choke. Answers with what that draw gets over a whole period more.
+fn missed_later(network: &Network, waves: &mut Acoustic<'_>) -> Option<Overdrawn> {
+    let mut first = None;
+    while waves.clock.step < MOST_WATCHED {
+        let end = waves.clock.time + network.slowest_period();
+        let mut demanded = Demanded::default();
+        while waves.clock.time < end {
+            match waves.step(end) {
+                Ok(step) => demanded.add(network, waves, step),
+                Err(_) => return demanded.missed().or(first),
+            }
+        }
+        let missed = demanded.missed();
+        if first.is_some() && missed.is_some() {
+            return missed;
+        }
+        first = missed;
+    }
+    first
 }
 
 /// What the draws of a given flow ask for and get over a stretch of time, so that pulses and swings of sound do not count.

@@ -2,25 +2,17 @@
 //!
 //! Warmth is carried by the same linear system as the shares by origin, in kelvin of total temperature over the outside's, with walls and hot
 //! parts as further holders. Every exchange of heat is a conductance between two temperatures ([`Exchange`]), so that each holder's
-//! warmth is the sum of what roots have sent it: turbine, shield, bay and tube end at the turbine. What the sum of the roots leaves over in a
-//! transient - pressure that rises or falls, steps of time - is a root of its own, and nothing when steady.
+//! warmth is the sum of what roots have sent it: turbine, shield, bay and tube end at the turbine. It goes through the stages of each step with the
+//! state, by the same method. The work of pressure that rises or falls is a root; what the sum of all roots leaves over is another, and nothing when
+//! steady.
 
 use super::linear::Singular;
-use super::transport::{Brought, Flows, Transport};
+use super::roots::{PRESSURE, RAM, beyond, roots};
+use super::stages::{BEFORE, DIAGONAL, STAGES, WEIGHTS};
+use super::transport::{Flows, Transport};
 use crate::flow::DuctId;
-use crate::joint::side::Side;
-use crate::loss::ram::Source;
-use crate::network::thermal::{Air, Exchange, Holder, Surface};
-use crate::network::{JointKind, Network, OUTSIDE, Work};
-
-/// Root of the warmth that the air has from its own speed against the car.
-const RAM: &str = "ram";
-/// Root of the warmth that a fan's air has over the outside's.
-const FAN: &str = "fan";
-/// Root of the warmth that was there at the start.
-const INITIAL: &str = "initial state";
-/// Root of what no other explains.
-const REST: &str = "pressure work and time steps";
+use crate::network::thermal::{Exchange, Holder, Surface};
+use crate::network::{Network, Work};
 
 /// Warmth of all holders by root.
 #[derive(Debug, Clone)]
@@ -32,10 +24,40 @@ pub(super) struct Warmth {
     /// Warmth that has gone into each draw, draw by draw and root by root [kg K].
     pub(super) drawn: Vec<f64>,
     draws: Vec<usize>,
-    /// Warmth of each holder in all [K].
-    total: Vec<f64>,
+    /// Pressure times volume over heat capacity in each holder, where the state stood last [kg K].
+    pressed: Vec<f64>,
     /// Heat capacity of each node over that of air [kg].
     nodes: Vec<f64>,
+    /// The step that is being taken.
+    step: Step,
+}
+
+/// A step on its way through the stages.
+#[derive(Debug, Clone, Default)]
+struct Step {
+    /// What was held and drawn before it, for a step that is refused.
+    held: Vec<f64>,
+    drawn: Vec<f64>,
+    /// Pressure times volume over heat capacity before it [kg K], and its rates in the stages [kg K/s].
+    pressed: Vec<f64>,
+    pressing: [Vec<f64>; STAGES],
+    /// Warmth times mass before it [kg K].
+    start: Vec<f64>,
+    /// Its rates in the stages [kg K/s].
+    rates: [Vec<f64>; STAGES],
+}
+
+/// What a transport of warmth goes by: the state that it goes to, and the flows on the way.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Way<'a> {
+    pub(super) network: &'a Network,
+    /// Workings of the state.
+    pub(super) work: &'a Work,
+    /// The state.
+    pub(super) y: &'a [f64],
+    pub(super) flows: &'a Flows,
+    /// Conductances of the walls of ducts, cell by cell [W/K].
+    pub(super) conductances: &'a [f64],
 }
 
 impl Warmth {
@@ -50,32 +72,34 @@ impl Warmth {
         Self {
             held: vec![0.0; roots.len() * holders],
             drawn: vec![0.0; roots.len() * draws.len()],
-            total: vec![0.0; holders],
+            pressed: vec![0.0; holders],
             nodes: network.thermal.nodes.iter().map(|node| node.capacity / network.gas.heat_capacity).collect(),
             roots,
             draws,
+            step: Step::default(),
         }
     }
 
     /// Takes over what a march has gathered whose network differs in numbers alone.
     pub(super) fn go_on(&mut self, other: &mut Self) {
         std::mem::swap(&mut self.roots, &mut other.roots);
-        for (own, others) in [
-            (&mut self.held, &mut other.held),
-            (&mut self.drawn, &mut other.drawn),
-            (&mut self.total, &mut other.total),
-        ] {
-            std::mem::swap(own, others);
-        }
+        std::mem::swap(&mut self.held, &mut other.held);
+        std::mem::swap(&mut self.drawn, &mut other.drawn);
+        std::mem::swap(&mut self.pressed, &mut other.pressed);
     }
 
     /// Takes the present state for the start: what is warm is so from the beginning.
     pub(super) fn begin(&mut self, network: &Network, transport: &Transport, work: &Work, y: &[f64]) {
-        self.total = totals(network, transport, work, y);
-        let n = self.total.len();
+        let total = totals(network, transport, work, y);
         self.held.fill(0.0);
-        let initial = self.roots.len() - 2;
-        self.held[initial * n..][..n].copy_from_slice(&self.total);
+        let initial = self.roots.len() - 3;
+        self.held[initial * total.len()..][..total.len()].copy_from_slice(&total);
+        self.stand(network, transport, work);
+    }
+
+    /// Takes note of the present pressures: what they were before does no work.
+    pub(super) fn stand(&mut self, network: &Network, transport: &Transport, work: &Work) {
+        self.pressed = pressed(network, transport, work);
     }
 
     /// Books what goes into the draws now, over `time` [s].
@@ -87,54 +111,135 @@ impl Warmth {
 
     /// All numbers, for a checkpoint.
     pub(super) fn to_numbers(&self) -> Vec<f64> {
-        [&self.held[..], &self.drawn, &self.total].concat()
+        [&self.held[..], &self.drawn, &self.pressed].concat()
     }
 
     /// Takes the numbers of [`Warmth::to_numbers`] back; they must be as many.
     pub(super) fn restore(&mut self, numbers: &[f64]) {
         let (held, rest) = numbers.split_at(self.held.len());
-        let (drawn, total) = rest.split_at(self.drawn.len());
+        let (drawn, pressed) = rest.split_at(self.drawn.len());
         self.held.copy_from_slice(held);
         self.drawn.copy_from_slice(drawn);
-        self.total.copy_from_slice(total);
+        self.pressed.copy_from_slice(pressed);
     }
 
-    /// Moves on by a step of `step` [s]: `work` and `y` are those of its end, `masses` those of the air before [kg]; `conductances` those of the
-    /// walls of ducts, cell by cell [W/K].
-    #[expect(clippy::too_many_arguments, reason = "a step is all of this")]
+    /// Moves on by one implicit step of Euler, of `step` [s], from where the air had these `masses` [kg].
     pub(super) fn carry(
         &mut self,
-        network: &Network,
         transport: &mut Transport,
-        work: &Work,
-        y: &[f64],
-        flows: &Flows,
+        way: Way<'_>,
         step: f64,
         masses: &[f64],
-        conductances: &[f64],
     ) -> Result<(), Singular> {
-        let n = transport.holders.count;
-        transport.begin(network, work, flows, step, masses);
+        let stored = self.stored(masses);
+        self.weigh(&stored);
+        let now = pressed(way.network, transport, way.work);
+        let pressing: Vec<f64> = now.iter().zip(&self.pressed).map(|(now, before)| (now - before) / step).collect();
+        self.solve(transport, way, step, masses, &pressing)?;
+        self.pressed = now;
+        self.book(way.network, transport, way.work, way.flows, step);
+        Ok(())
+    }
+
+    /// Begins a step from where the air has these `masses` [kg].
+    pub(super) fn begin_step(&mut self, masses: &[f64]) {
+        let stored = self.stored(masses);
+        self.step.held.clone_from(&self.held);
+        self.step.drawn.clone_from(&self.drawn);
+        self.step.pressed.clone_from(&self.pressed);
+        self.weigh(&stored);
+        self.step.start.clone_from(&self.held);
+    }
+
+    /// Takes a step back that has been refused.
+    pub(super) fn undo_step(&mut self) {
+        self.held.clone_from(&self.step.held);
+        self.drawn.clone_from(&self.step.drawn);
+        self.pressed.clone_from(&self.step.pressed);
+    }
+
+    /// Moves on to stage `stage` of a step of `step` [s], to which it is an implicit step of Euler from where the air had the masses `base`
+    /// [kg]; at the stage it has `masses`.
+    pub(super) fn stage(
+        &mut self,
+        transport: &mut Transport,
+        way: Way<'_>,
+        stage: usize,
+        step: f64,
+        [base, masses]: [&[f64]; 2],
+    ) -> Result<(), Singular> {
+        let own = DIAGONAL * step;
+        let begun = |start: &[f64], rates: &[Vec<f64>]| {
+            let mut begun = start.to_vec();
+            for (weight, rates) in BEFORE[stage].iter().zip(rates) {
+                begun.iter_mut().zip(rates).for_each(|(value, rate)| *value += step * weight * rate);
+            }
+            begun
+        };
+        self.pressed = pressed(way.network, transport, way.work);
+        let before = begun(&self.step.pressed, &self.step.pressing);
+        let pressing: Vec<f64> = self.pressed.iter().zip(&before).map(|(now, before)| (now - before) / own).collect();
+        let from = begun(&self.step.start, &self.step.rates);
+        self.held.copy_from_slice(&from);
+        self.solve(transport, way, own, base, &pressing)?;
+        self.step.pressing[stage] = pressing;
+        let stored = self.stored(masses);
+        let held = self.held.chunks_exact(stored.len()).flat_map(|of_root| of_root.iter().zip(&stored));
+        let rates = held.zip(&from).map(|((warmth, mass), from)| (warmth * mass - from) / own);
+        self.step.rates[stage] = rates.collect();
+        self.book(way.network, transport, way.work, way.flows, WEIGHTS[stage] * step);
+        Ok(())
+    }
+
+    /// What stores warmth in each holder, as a mass of air [kg]: its air, or its heat capacity.
+    fn stored(&self, masses: &[f64]) -> Vec<f64> {
         let mut stored = masses.to_vec();
-        for (node, mass) in self.nodes.iter().enumerate() {
-            let holder = transport.holders.node(node);
-            stored[holder] = *mass;
-            transport.lean(holder, mass / step);
-        }
-        // Right-hand sides: what was there, and what comes in.
-        for of_root in self.held.chunks_exact_mut(n) {
-            for (warmth, mass) in of_root.iter_mut().zip(&stored) {
-                *warmth *= mass / step;
+        let first = stored.len() - self.nodes.len();
+        stored[first..].copy_from_slice(&self.nodes);
+        stored
+    }
+
+    /// Warmth becomes warmth times mass [kg K].
+    fn weigh(&mut self, stored: &[f64]) {
+        for of_root in self.held.chunks_exact_mut(stored.len()) {
+            for (warmth, mass) in of_root.iter_mut().zip(stored) {
+                *warmth *= mass;
             }
         }
-        let mut sides = Sides { held: &mut self.held, whole: vec![0.0; n], roots: &self.roots, n };
-        for (whole, (mass, total)) in sides.whole.iter_mut().zip(stored.iter().zip(&self.total)) {
-            *whole = mass / step * total;
+    }
+
+    /// What is held goes from warmth times mass [kg K], where the air had these `masses` [kg], to the warmth [K] behind an implicit step of Euler.
+    /// `pressing` is the work of pressure on each holder over the heat capacity [kg K/s].
+    fn solve(
+        &mut self,
+        transport: &mut Transport,
+        way: Way<'_>,
+        step: f64,
+        masses: &[f64],
+        pressing: &[f64],
+    ) -> Result<(), Singular> {
+        let Way { network, work, y, flows, conductances } = way;
+        let n = transport.holders.count;
+        transport.begin(network, work, flows, step, masses);
+        for (node, mass) in self.nodes.iter().enumerate() {
+            transport.lean(transport.holders.node(node), mass / step);
         }
+        // Right-hand sides: what was there, and what comes in.
+        let mut whole = vec![0.0; n];
+        for of_root in self.held.chunks_exact_mut(n) {
+            for (side, whole) in of_root.iter_mut().zip(&mut whole) {
+                *side /= step;
+                *whole += *side;
+            }
+        }
+        let mut sides = Sides { held: &mut self.held, whole, roots: &self.roots, n };
         for brought in transport.brought.clone() {
             if let Some((root, warmth)) = beyond(network, y, &brought) {
                 sides.add(&root, brought.to, brought.mass_flow * warmth);
             }
+        }
+        for (holder, work) in pressing.iter().enumerate() {
+            sides.add(PRESSURE, holder, *work);
         }
         exchange(network, transport, work, &mut sides);
         warm_ducts(network, transport, y, work, conductances, &mut sides);
@@ -144,10 +249,7 @@ impl Warmth {
         for ((side, reached), explained) in self.held[rest * n..].iter_mut().zip(transport.times(&total)).zip(&whole) {
             *side += reached - explained;
         }
-        transport.solve(&mut self.held)?;
-        self.total = total;
-        self.book(network, transport, work, flows, step);
-        Ok(())
+        transport.solve(&mut self.held)
     }
 
     /// Books what went into the draws.
@@ -185,7 +287,7 @@ impl Warmth {
 /// Right-hand sides of the system.
 struct Sides<'a> {
     held: &'a mut [f64],
-    /// The sum of all roots but the last.
+    /// Their sum over all roots, but for what the last is to explain.
     whole: Vec<f64>,
     roots: &'a [String],
     n: usize,
@@ -198,78 +300,6 @@ impl Sides<'_> {
             self.whole[holder] += value;
         }
     }
-}
-
-/// Names of the root causes of warmth in these networks, phases of one run, in the order in which a march lists them.
-#[must_use]
-pub fn roots<'a>(networks: impl IntoIterator<Item = &'a Network>) -> Vec<String> {
-    let mut roots = vec![RAM.to_owned()];
-    for network in networks {
-        add_roots(network, &mut roots);
-    }
-    roots.extend([INITIAL.to_owned(), REST.to_owned()]);
-    roots
-}
-
-fn add_roots(network: &Network, roots: &mut Vec<String>) {
-    let mut add = |name: String| {
-        if !roots.contains(&name) {
-            roots.push(name);
-        }
-    };
-    for (joint, found) in network.joints.iter().enumerate() {
-        let JointKind::Series(series) = &found.kind else { continue };
-        for side in 0..2 {
-            if let Some(root) = root_of_side(network, joint, side, &series.sides[side]) {
-                add(root);
-            }
-        }
-    }
-    for node in network.thermal.nodes.iter().filter(|node| node.is_source) {
-        add(node.part.clone());
-    }
-    for film in &network.thermal.films {
-        match (film.surface, film.air) {
-            (Surface::Given { .. }, _) => add(film.part.clone()),
-            (_, Air::Given { .. }) if film.beyond != OUTSIDE => add(film.beyond.clone()),
-            _ => {}
-        }
-    }
-    for radiating in &network.thermal.radiating {
-        add(radiating.bay.clone());
-    }
-    for (duct, name) in network.ducts.iter().enumerate() {
-        if network.thermal.ducts[duct].is_none() && network.arena.gives_heat(DuctId(duct)) {
-            add(format!("{name} wall"));
-        }
-    }
-    for volume in network.volumes.iter().filter(|volume| volume.wall.is_some()) {
-        add(format!("{} wall", volume.name));
-    }
-}
-
-/// Root of what comes in by a side.
-fn root_of_side(network: &Network, joint: usize, side: usize, kind: &Side) -> Option<String> {
-    let part = || network.joints[joint].parts[side].clone();
-    match kind {
-        Side::Mouth { air, .. } => Some(match air.source() {
-            Source::Road => RAM.to_owned(),
-            Source::Fan => FAN.to_owned(),
-            Source::Bay(_) => part(),
-        }),
-        Side::Still { .. } if network.joints[joint].parts[side] == OUTSIDE => None,
-        Side::Still { .. } | Side::Inflow { .. } | Side::Draw { .. } => Some(part()),
-        Side::Duct { .. } | Side::Volume { .. } | Side::Wall => None,
-    }
-}
-
-/// Root and warmth [K] of a stream from beyond the network.
-fn beyond(network: &Network, y: &[f64], brought: &Brought) -> Option<(String, f64)> {
-    let JointKind::Series(series) = &network.joints[brought.joint].kind else { return None };
-    let side = &series.sides[brought.side];
-    let root = root_of_side(network, brought.joint, brought.side, side)?;
-    let warmth = side.given_temperature(&network.gas, network.road_speed(y))? - network.outside.temperature;
-    Some((root, warmth))
 }
 
 /// Exchanges of heat beside the walls of ducts.
@@ -378,6 +408,22 @@ fn face_rises(network: &Network, work: &Work, duct: DuctId) -> Vec<f64> {
 
 /// How far total temperature at a face can be from that of its cell [K].
 const NEAR: f64 = 20.0;
+
+/// Pressure times volume over heat capacity in all holders [kg K].
+fn pressed(network: &Network, transport: &Transport, work: &Work) -> Vec<f64> {
+    let over = 1.0 / network.gas.heat_capacity;
+    let mut pressed = Vec::with_capacity(transport.holders.count);
+    for duct in network.arena.ducts() {
+        let states = network.arena.cell_states(&work.cells, duct);
+        pressed.extend(
+            states.pressure.iter().zip(network.volumes_of(duct)).map(|(pressure, size)| over * pressure * size),
+        );
+    }
+    pressed
+        .extend(work.volumes.iter().zip(&network.volumes).map(|(state, volume)| over * state.pressure * volume.size));
+    pressed.resize(transport.holders.count, 0.0);
+    pressed
+}
 
 /// Rise of all holders over the outside [K].
 fn totals(network: &Network, transport: &Transport, work: &Work, y: &[f64]) -> Vec<f64> {

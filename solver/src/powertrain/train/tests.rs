@@ -29,7 +29,7 @@ fn no_two_states_share_a_place_and_none_stays_empty() {
             for (place, one) in [
                 (Powertrain::charge as fn(&Powertrain, usize) -> usize, shared.charge),
                 (Powertrain::exhaust, shared.exhaust),
-                (Powertrain::opening, shared.wastegate || shared.charge),
+                (Powertrain::opening, shared.wastegate || shared.charge || shared.exhaust),
                 (Powertrain::shaft, false),
             ] {
                 places.extend((0..if one { 1 } else { banks }).map(|bank| place(&train, bank)));
