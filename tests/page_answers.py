@@ -118,7 +118,9 @@ def filtering(page):
         return None
     rows = page.locator("table.sortable tbody tr")
     whole = rows.count()
-    wanted = rows.first.locator("td").nth(1).text_content()
+    table = page.locator("table.sortable").first
+    cells = [column(table, number) for number in range(1, table.locator("thead th").count())]
+    wanted = next(texts[0] for texts in cells if len(set(texts)) > 1 and texts[0])
     field.fill(wanted)
     left = page.locator("table.sortable tbody tr:visible").count()
     field.fill("nothing has this")

@@ -42,7 +42,7 @@ fn document(title: &str, style: &str, body: Markup, live: bool) -> String {
             }
         }
     };
-    page.into_string()
+    page.into_string() + "\n"
 }
 
 /// Where the section of a point stands in a page.

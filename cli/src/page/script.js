@@ -9,8 +9,11 @@
   };
   const value = ([from, low, to, high], pixel) => low + ((pixel - from) / (to - from)) * (high - low);
   const digits = ([, low, , high]) => Math.min(6, Math.max(0, 2 - Math.floor(Math.log10(Math.abs(high - low) || 1))));
-  const written = (axis, pixel) =>
-    axis.logarithmic ? (10 ** value(axis, pixel)).toPrecision(3) : value(axis, pixel).toFixed(digits(axis));
+  const written = (axis, pixel) => {
+    if (axis.logarithmic) return (10 ** value(axis, pixel)).toPrecision(3);
+    const text = value(axis, pixel).toFixed(digits(axis));
+    return Number(text) === 0 ? text.replace("-", "") : text;
+  };
 
   // Points of a curve in the order of the axis across; of dots their middles.
   const points = (element) =>
@@ -99,9 +102,9 @@
       if (event.key === "Escape") hide(svg);
       if (!step) return;
       event.preventDefault();
-      const field = svg.querySelector("g.field");
-      if (field) {
-        const [from, , to] = scale(field.dataset.x);
+      const xs = Array.from(svg.querySelectorAll("g.field [data-name]"), points).flat().map(([x]) => x);
+      if (xs.length) {
+        const [from, to] = [Math.min(...xs), Math.max(...xs)];
         place = Math.min(100, Math.max(0, place + step));
         const x = from + (place / 100) * (to - from);
         const seen = new DOMPoint(x, 0).matrixTransform(svg.getScreenCTM());
