@@ -6,6 +6,7 @@ use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::{Row, Table};
 use maud::{Markup, html};
+use tractwright::case::Task;
 use tractwright_validation::page::{program, published};
 
 /// The section.
@@ -38,7 +39,12 @@ pub(super) fn section(results: &[Opened]) -> Result<Markup, Failure> {
 fn balances(results: &[Opened]) -> Result<Table, Failure> {
     let row = |opened: &Opened| -> Result<Row, Failure> {
         let name = format!("{}, {}", opened.reading.case_name, opened.point.name);
-        Ok(Row::new(name, Vec::new()).noted(text::balances(opened)?))
+        let mut words = text::balances(opened)?;
+        let moving = matches!(opened.point.task, Task::RollOn { .. });
+        if !moving && !opened.summary.branches.is_empty() {
+            words.push_str(&format!(" {}", text::closures(&opened.summary.branches)));
+        }
+        Ok(Row::new(name, Vec::new()).noted(words))
     };
     let rows = results.iter().map(row).collect::<Result<Vec<Row>, Failure>>()?;
     Ok(Table { head: Row::new("run", Vec::new()).noted("how it went"), rows })
