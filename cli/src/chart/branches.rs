@@ -7,7 +7,7 @@ use super::path::{Path, Place};
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::names::sides;
-use crate::print::number::{celsius, fixed, kilopascals, signed};
+use crate::print::number::{CELSIUS_ZERO, celsius, fixed, kilopascals, signed};
 use crate::print::point;
 use tractwright::ledger::BranchSummary;
 
@@ -79,8 +79,8 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
             panel(
                 "total temperature, degC",
                 130.0,
-                curves(|place| place.total_temperature - 273.15),
-                level(outside - 273.15, format!("outside {}", celsius(outside))),
+                curves(|place| place.total_temperature - CELSIUS_ZERO),
+                level(outside - CELSIUS_ZERO, format!("outside {}", celsius(outside))),
             ),
         ],
         key: vec![(DUCTS[0], "duct".to_owned()), (VOLUME, "volume".to_owned()), (FITTING, "without length".to_owned())],

@@ -2,11 +2,11 @@
 
 use super::curves::{Curve, Look};
 use super::drawing::Drawing;
-use super::driven::{Driven, RPM, named};
+use super::driven::{Driven, named};
 use super::panels::{Panel, Sheet};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::print::number::{celsius, fixed, trimmed};
+use crate::print::number::{RPM, celsius, fixed, trimmed};
 use crate::print::point;
 use tractwright::powertrain::Compressor;
 use tractwright::run::TurboFigures;

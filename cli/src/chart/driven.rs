@@ -2,13 +2,11 @@
 
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::print::names::capital;
 use crate::print::number::fixed;
 use crate::print::point;
 use tractwright::case::Task;
 use tractwright::run::EngineFigures;
-
-/// Turns a minute for one radian a second.
-pub(super) const RPM: f64 = 30.0 / std::f64::consts::PI;
 
 /// A result with what its engine made.
 #[derive(Debug)]
@@ -75,10 +73,7 @@ pub(super) fn named<'a>(lines: impl Iterator<Item = &'a Driven<'a>>, what: &str)
     let case = |line: &Driven<'_>| line.opened.reading.case_name.clone();
     let title = match lines.first().map(|line| case(line)) {
         Some(first) if lines.iter().all(|line| case(line) == first) => format!("{first}: {what}"),
-        _ => {
-            let mut letters = what.chars();
-            letters.next().map_or_else(String::new, |letter| letter.to_uppercase().chain(letters).collect())
-        }
+        _ => capital(what),
     };
     (names(&lines.iter().map(|line| ways(line)).collect::<Vec<_>>()), title)
 }

@@ -11,7 +11,7 @@ mod driven;
 mod ends;
 pub(crate) mod front;
 mod heat;
-mod over_speed;
+pub(crate) mod over_speed;
 pub(crate) mod palette;
 mod panels;
 mod path;

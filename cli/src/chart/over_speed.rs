@@ -6,12 +6,12 @@ use super::driven::{names, wrong};
 use super::panels::{Level, Panel, Sheet};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::print::number::celsius;
+use crate::print::number::{KMH, celsius};
 use tractwright::case::Task;
 use tractwright::run::directions;
 
-/// Kilometres an hour for one metre a second.
-const KMH: f64 = 3.6;
+/// Road speeds that tell something of a case that is held at them, at least.
+pub(crate) const FEWEST: usize = 3;
 /// Points of the limit.
 const LIMIT: usize = 40;
 
@@ -87,13 +87,18 @@ pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
     Ok(sheet.drawing())
 }
 
+/// Whether a result is of one state of the car at one road speed.
+pub(crate) fn is_held(opened: &Opened) -> bool {
+    matches!(opened.point.task, Task::Hold) && opened.point.phases.is_empty()
+}
+
 fn lines(results: &[&Opened]) -> Result<Vec<Line>, Failure> {
     let mut lines: Vec<Line> = Vec::new();
     for opened in results {
         let (case, file) = (opened.reading.case_name.clone(), opened.path.display().to_string());
         match opened.point.task {
             Task::RollOn { .. } => lines.push(Line { case, file, dots: false, rows: driven(opened)? }),
-            Task::Hold if opened.point.phases.is_empty() => {
+            Task::Hold if is_held(opened) => {
                 let branches = &opened.summary.branches;
                 let mean = branches.iter().map(|branch| branch.flow_share * branch.recovery.ln()).sum::<f64>().exp();
                 let free = opened.summary.free_stream_total_pressure;
@@ -116,7 +121,7 @@ fn lines(results: &[&Opened]) -> Result<Vec<Line>, Failure> {
         line.rows.sort_by(|a, b| a[0].total_cmp(&b[0]));
         line.rows.dedup_by(|a, b| a[0].total_cmp(&b[0]).is_eq());
     }
-    if let Some(line) = lines.iter().find(|line| line.dots && line.rows.len() < 3) {
+    if let Some(line) = lines.iter().find(|line| line.dots && line.rows.len() < FEWEST) {
         let found =
             format!("{}: found {} road speeds, expected three at least, or a roll-on", line.case, line.rows.len());
         return Err(Failure::wrong_use(found));

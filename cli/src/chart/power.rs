@@ -2,12 +2,13 @@
 
 use super::curves::{Curve, Look};
 use super::drawing::Drawing;
-use super::driven::{self, Driven, RPM, shared, with_name, wrong};
+use super::driven::{self, Driven, shared, with_name, wrong};
 use super::panels::{Band, Level, Panel, Sheet, Stretch, Strip};
 use super::values::between;
 use crate::failure::Failure;
+use crate::layouts::noise;
 use crate::opened::Opened;
-use crate::print::number::{fixed, signed, trimmed};
+use crate::print::number::{RPM, fixed, signed, trimmed};
 use crate::print::point;
 use tractwright::case::Task;
 use tractwright::powertrain::Regime;
@@ -21,8 +22,6 @@ const REGIMES: [(Regime, &str, &str); 4] = [
     (Regime::WastegateShut, "W", "#ecd1a6"),
     (Regime::SpeedLimited, "S", "#deb27a"),
 ];
-/// Standard deviation of the power of one pull, over it; common practice, no source.
-const PULL_NOISE: f64 = 0.01;
 /// Half the width that a held point takes in a strip, over its crank speed.
 const HALF: f64 = 0.012;
 
@@ -191,10 +190,10 @@ fn differences(lines: &[Line], names: &[String]) -> Option<Panel> {
     let title = format!(
         "power less that of {}, kW (area: {} % of it, what one pull scatters)",
         names[first],
-        fixed(100.0 * PULL_NOISE, 0)
+        fixed(100.0 * noise::PULL, 0)
     );
     let bands = vec![Band {
-        points: base.iter().map(|(speed, power)| (*speed, [-PULL_NOISE * power, PULL_NOISE * power])).collect(),
+        points: base.iter().map(|(speed, power)| (*speed, [-noise::PULL * power, noise::PULL * power])).collect(),
     }];
     (!curves.is_empty()).then_some(Panel { title, height: 120.0, curves, levels, bands, ..Panel::default() })
 }

@@ -2,11 +2,11 @@
 
 use super::curves::{Curve, Look};
 use super::drawing::Drawing;
-use super::driven::{self, Driven, RPM, shared, with_name, wrong};
+use super::driven::{self, Driven, shared, with_name, wrong};
 use super::panels::{Level, Panel, Sheet};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::print::number::{fixed, signed, trimmed};
+use crate::print::number::{RPM, fixed, signed, trimmed};
 use tractwright::case::Task;
 use tractwright::run::{EngineFigures, RESPONDED, response_time};
 

@@ -6,15 +6,13 @@ use super::driven::{self, Driven, shared, with_name, wrong};
 use super::panels::{Level, Panel, Sheet, Stretch, Strip};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use crate::print::number::{fixed, signed, trimmed};
+use crate::print::number::{KMH, fixed, signed, trimmed};
 use tractwright::case::Task;
 use tractwright::run::{EngineFigures, directions};
 
 /// Shades of gears in turn, and of the time in which none is engaged.
 const GEARS: [&str; 2] = ["#f6f9fc", "#e8eff6"];
 const NONE: &str = "#c3d3e3";
-/// Kilometres an hour for one metre a second.
-const KMH: f64 = 3.6;
 
 /// A roll-on.
 struct Line<'a> {

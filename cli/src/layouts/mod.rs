@@ -1,6 +1,7 @@
 //! A layout in a few numbers: means over its draws, weighted by their flow.
 
 pub(crate) mod class;
+pub(crate) mod noise;
 pub(crate) mod why;
 
 use crate::failure::Failure;

@@ -2,19 +2,15 @@
 
 use super::Layout;
 use super::class::Class;
+use super::noise::{RECOVERY, THERMOCOUPLE};
 use crate::print::number::{fixed, kilopascals, signed};
-
-/// Relative change of power that a careful day on the dyno repeats; common practice, no source.
-const TEST_NOISE: f64 = 0.01;
-/// What a thermocouple of type K, class 1, may be off [K]. IEC 60584-1; from memory.
-const THERMOCOUPLE: f64 = 1.5;
 
 /// Mark of a difference that no test would show.
 pub(crate) const UNMEASURABLE: &str = "~";
 
 /// The mark of a recovery that differs by `difference`.
 pub(crate) fn recovery_mark(difference: f64) -> &'static str {
-    if difference.abs() < TEST_NOISE { UNMEASURABLE } else { "" }
+    if difference.abs() < RECOVERY { UNMEASURABLE } else { "" }
 }
 
 /// The mark of a temperature that differs by `difference` [K].
@@ -27,7 +23,7 @@ pub(crate) fn legend() -> String {
     format!(
         "{UNMEASURABLE} no gain you could measure: recovery within {} % (what a careful day on the dyno repeats; common practice), \
          temperature within {THERMOCOUPLE} K (thermocouple type K, class 1).",
-        fixed(100.0 * TEST_NOISE, 0)
+        fixed(100.0 * RECOVERY, 0)
     )
 }
 

@@ -5,6 +5,12 @@ fn words(name: &str) -> Vec<&str> {
     name.split(['_', '-', ' ', '.']).filter(|word| !word.is_empty()).collect()
 }
 
+/// `text` with a capital letter.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// What tells names apart: `left_turbo` and `right_turbo` are `left` and `right`. The names themselves where that is not a word each.
 pub(crate) fn sides(names: &[&str]) -> Vec<String> {
     let split: Vec<Vec<&str>> = names.iter().map(|name| words(name)).collect();

@@ -36,6 +36,12 @@ pub(crate) fn celsius(temperature: f64) -> String {
     fixed(temperature - CELSIUS_ZERO, 1)
 }
 
+/// Turns a minute for one radian a second.
+pub(crate) const RPM: f64 = 30.0 / std::f64::consts::PI;
+
+/// Kilometres an hour for one metre a second.
+pub(crate) const KMH: f64 = 3.6;
+
 /// Zero of the Celsius scale [K].
 pub(crate) const CELSIUS_ZERO: f64 = 273.15;
 

@@ -4,15 +4,13 @@ use crate::chart::path_of;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::WIDTH;
-use crate::print::number::{CELSIUS_ZERO, trimmed};
+use crate::print::number::{CELSIUS_ZERO, KMH, RPM, trimmed};
 use textplots::{Chart, Plot as _, Shape};
 use tractwright::case::Task;
 use tractwright::run::EngineFigures;
 
 /// Dots of a plot, across and up; a letter has two by four.
 const DOTS: [u32; 2] = [2 * (WIDTH as u32 - 20), 60];
-/// Turns a minute for one radian a second.
-const RPM: f64 = 30.0 / std::f64::consts::PI;
 
 /// A curve with its title.
 struct Curve {
@@ -57,7 +55,7 @@ fn curve(opened: &Opened) -> Result<Option<Curve>, Failure> {
     };
     match opened.point.task {
         Task::Pull { .. } => return over(|row| RPM * row.crank_speed, |row| 1e-3 * row.power, "power, kW, over rpm"),
-        Task::RollOn { .. } => return over(|row| row.time, |row| 3.6 * row.road_speed, "road speed, km/h, over s"),
+        Task::RollOn { .. } => return over(|row| row.time, |row| KMH * row.road_speed, "road speed, km/h, over s"),
         Task::Step { .. } => return over(|row| row.time, |row| row.torque, "torque, N m, over s"),
         Task::Hold => {}
     }

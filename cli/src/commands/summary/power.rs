@@ -3,15 +3,13 @@
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::print::names::sides;
-use crate::print::number::{celsius, fixed, grams, signed, trimmed};
+use crate::print::number::{RPM, celsius, fixed, grams, signed, trimmed};
 use crate::print::{Row, Table};
 use tractwright::case::Task;
 use tractwright::powertrain::Standard;
 use tractwright::powertrain::weather::dry_pressure;
 use tractwright::run::{Direction, EngineFigures, TurboFigures, directions, response_time, roll_on_time};
 
-/// Revolutions a minute of a radian a second.
-const RPM: f64 = 30.0 / std::f64::consts::PI;
 /// Crank speed between two rows of a pull [1/min], and road speed between two rows of a roll-on [km/h].
 const PULL_STEP: f64 = 500.0;
 const ROLL_ON_STEP: f64 = 10.0;

@@ -2,6 +2,7 @@
 
 use crate::chart::axis::superscript;
 use crate::chart::{escaped, plot, shares};
+use crate::print::names::capital;
 use tractwright_validation::check::{Outcome, Row};
 use tractwright_validation::shown;
 use tractwright_validation::tally::Verdict;
@@ -44,11 +45,6 @@ fn of_check(outcome: &Outcome) -> String {
         about = escaped(&capital(check.about)),
         source = escaped(check.source),
     )
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn marked(verdict: Verdict) -> String {

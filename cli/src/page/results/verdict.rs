@@ -35,12 +35,7 @@ pub(super) fn section(points: &[AtPoint], more: &More) -> Markup {
 
 /// How often each layout is best or level with the best.
 fn lead(points: &[&AtPoint]) -> String {
-    let mut names: Vec<&str> = Vec::new();
-    for layout in points.iter().flat_map(|at| &at.layouts) {
-        if !names.contains(&layout.name.as_str()) {
-            names.push(&layout.name);
-        }
-    }
+    let names = names(points);
     let good = |name: &str| {
         let here = |at: &&&AtPoint| {
             at.layouts
@@ -66,14 +61,20 @@ fn lead(points: &[&AtPoint]) -> String {
     format!("{}.", clauses.collect::<Vec<_>>().join("; "))
 }
 
-/// A row a point, a column a layout.
-fn matrix(points: &[&AtPoint]) -> Markup {
+/// Names of all layouts, each once.
+fn names<'a>(points: &[&'a AtPoint]) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
     for layout in points.iter().flat_map(|at| &at.layouts) {
         if !names.contains(&layout.name.as_str()) {
             names.push(&layout.name);
         }
     }
+    names
+}
+
+/// A row a point, a column a layout.
+fn matrix(points: &[&AtPoint]) -> Markup {
+    let names = names(points);
     html! {
         div class="wide" tabindex="0" role="region" aria-label="Layouts at all points" {
             table {

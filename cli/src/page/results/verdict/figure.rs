@@ -1,12 +1,8 @@
 //! The figure that decides at a point, and where a layout stands by it.
 
-use crate::layouts::{AtPoint, Layout};
+use crate::layouts::{AtPoint, Layout, noise};
+use crate::print::names::capital;
 use crate::print::number::{fixed, signed};
-
-/// Standard deviation of the power of one pull over it, of a roll-on or response [s], and of a recovery; common practice, no source.
-const PULL_NOISE: f64 = 0.01;
-const TIME_NOISE: f64 = 0.1;
-const RECOVERY_NOISE: f64 = 0.01;
 
 /// What layouts are judged by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,9 +82,9 @@ impl Figure {
     /// What is worse by less than this is not measurably so.
     fn noise(self, best: f64) -> f64 {
         match self {
-            Self::Response | Self::RollOn => TIME_NOISE,
-            Self::Power => PULL_NOISE * best,
-            Self::Recovery => RECOVERY_NOISE,
+            Self::Response | Self::RollOn => noise::TIME,
+            Self::Power => noise::PULL * best,
+            Self::Recovery => noise::RECOVERY,
         }
     }
 
@@ -141,9 +137,4 @@ impl Figure {
         }
         text + "."
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
