@@ -246,10 +246,14 @@ mod tests {
     #[test]
     fn a_map_keeps_its_values_within_its_levels() {
         let map = Map { columns: 3, values: vec![1.0, f64::NAN, 2.0, 3.0, 1.5, 1.0] };
-        assert_eq!(map.bounds(), [1.0, 3.0]);
+        let near = |found: [f64; 2], known: [f64; 2]| found.iter().zip(known).all(|(a, b)| (a - b).abs() < 1e-12);
+        assert!(near(map.bounds(), [1.0, 3.0]));
         let bytes = STANDARD.decode(map.bytes()).expect("base64");
         assert_eq!(bytes, [1, 0, 128, 255, 65, 1]);
         assert!(map.png().is_some_and(|png| png.starts_with(b"\x89PNG")));
-        assert_eq!(Map { columns: 1, values: vec![2.0, 2.0] }.bounds(), [1.5, 2.5], "a field at rest has a scale too");
+        assert!(
+            near(Map { columns: 1, values: vec![2.0, 2.0] }.bounds(), [1.5, 2.5]),
+            "a field at rest has a scale too"
+        );
     }
 }

@@ -45,7 +45,7 @@ fn lead(points: &[&AtPoint]) -> String {
         points.iter().filter(here).count()
     };
     let mut counted: Vec<(usize, &str)> = names.into_iter().map(|name| (good(name), name)).collect();
-    counted.sort_by(|a, b| b.0.cmp(&a.0));
+    counted.sort_by_key(|entry| std::cmp::Reverse(entry.0));
     let clauses = counted.chunk_by(|a, b| a.0 == b.0).enumerate().map(|(number, group)| {
         let names = group.iter().map(|entry| entry.1).collect::<Vec<_>>().join(" and ");
         let points = match group[0].0 {
