@@ -21,7 +21,7 @@ use tractwright::study::flow_bench::{self as bench, Air, BenchReading, Conventio
   tractwright flow_bench twin_sealed.yaml --each
   tractwright flow_bench twin_sealed.yaml --from left_filter --to left_tube --depression '10 inH2O' --entry radiused
   tractwright flow_bench twin_sealed.yaml --to left_turbo --flow '340 cfm' --convention tube_tap
-  tractwright flow_bench shared_panel.yaml --remove grille --remove snorkel --stay-out --format csv")]
+  tractwright flow_bench shared_panel.yaml --remove snorkel --remove panel --stay-out --format csv")]
 pub(crate) struct FlowBench {
     /// Case file
     #[arg(value_name = "CASE")]
