@@ -3,6 +3,7 @@
 pub(crate) mod check;
 pub(crate) mod compare;
 mod completions;
+mod flow_bench;
 mod kinds;
 pub(crate) mod levers;
 mod picture;
@@ -36,6 +37,8 @@ pub(crate) enum Command {
     Summary(summary::Summarise),
     Compare(compare::Compare),
     Levers(levers::Levers),
+    #[command(name = "flow_bench")]
+    FlowBench(flow_bench::FlowBench),
     Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
@@ -76,6 +79,7 @@ impl Command {
             Self::Summary(command) => command.execute(streams),
             Self::Compare(command) => command.execute(streams),
             Self::Levers(command) => command.execute(streams),
+            Self::FlowBench(command) => command.execute(streams),
             Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),

@@ -69,7 +69,7 @@ impl Case {
         self.read_anew(tree)
     }
 
-    fn read_anew(&self, tree: Node) -> Result<Self, CaseError> {
+    pub(super) fn read_anew(&self, tree: Node) -> Result<Self, CaseError> {
         let (file, log) = (Arc::from(self.file.as_str()), Log::new());
         let case = Self::read(&file, tree, self.kinds, &log);
         let defaults = log.finish()?;

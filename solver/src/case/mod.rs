@@ -5,6 +5,7 @@
 //! tables of the parts are the kinds'. What the parts make together (loose ends, legs, volumes) is the network's to judge.
 
 mod adjust;
+mod bench;
 mod between;
 mod blueprint;
 mod engine;
@@ -28,6 +29,7 @@ mod speed_lines;
 mod vehicle;
 
 pub use adjust::NewValue;
+pub use bench::{BenchCase, BenchEntry, BenchSetup};
 pub use blueprint::{Built, BuiltPhase};
 pub(crate) use files::read_text;
 pub use flow_line::{FlowLine, Stop};

@@ -1,7 +1,9 @@
 //! A flow bench: what an opening of 1 cm2 passes at the depressions of the trade.
 
+mod virtual_bench;
+
 use crate::case_text::CaseText;
-use crate::check::{Check, Failure, Findings, Group, Limit, Row};
+use crate::check::{Check, Failure, Findings, Group, Limit, Row, rows_only};
 use crate::data;
 use crate::figure::Figure;
 use crate::marched::{Marched, Tract};
@@ -13,12 +15,33 @@ use rayon::prelude::*;
 pub const GROUP: Group = Group {
     name: "flow_bench",
     about: "flow at a given depression",
-    checks: &[Check {
-        name: "bench_flow",
-        about: "an ideal opening of 1 cm2 between the outside and a tank that a bench holds at 3 to 28 inH2O",
-        source: "isentropic flow: Heywood (1988), Internal Combustion Engine Fundamentals, appendix C; inH2O at 4 degC",
-        run: bench,
-    }],
+    checks: &[
+        Check {
+            name: "bench_flow",
+            about: "an ideal opening of 1 cm2 between the outside and a tank that a bench holds at 3 to 28 inH2O",
+            source: "isentropic flow: Heywood (1988), Internal Combustion Engine Fundamentals, appendix C; inH2O at 4 degC",
+            run: bench,
+        },
+        Check {
+            name: "bench_arithmetic",
+            about: "effective areas, their sum in series, conversion between depressions",
+            source: "table: incompressible and isentropic flow, Heywood (1988), appendix C; the worked example: an anonymous bench sheet, whose \
+                     flows are taken as given: what is checked is arithmetic",
+            run: || rows_only(virtual_bench::arithmetic()),
+        },
+        Check {
+            name: "bench_conversion",
+            about: "the virtual bench on an ideal opening, at 10 and 28 inH2O and converted from one to the other",
+            source: "isentropic flow: Heywood (1988), appendix C",
+            run: || rows_only(virtual_bench::conversion()),
+        },
+        Check {
+            name: "bench_plate",
+            about: "the virtual bench on sharp-edged plates in a duct of 100 mm with a radiused entry, with the plate and without",
+            source: "ISO 5167-2:2003, equations 4 and 5, corner taps; entry K 0.03, Idelchik diagram 3-4",
+            run: || rows_only(virtual_bench::plates()),
+        },
+    ],
 };
 
 /// Pressure outside [Pa].
