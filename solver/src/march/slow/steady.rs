@@ -22,8 +22,6 @@ const LARGEST_CHANGE: f64 = 0.3;
 const LEAST_CONTRACTION: f64 = 0.5;
 /// Contraction at which the step stays as it is: a better one lets it grow, in proportion.
 const WANTED_CONTRACTION: f64 = 0.3;
-/// Contraction up to which more changes are taken from one matrix: a new one costs some thirty evaluations, a change more costs one.
-const GOOD_CONTRACTION: f64 = 0.2;
 /// Least and most growth of a step, and what is left of a refused one.
 const GROWTH: [f64; 2] = [0.5, 30.0];
 const SHORTENED: f64 = 0.2;
@@ -206,8 +204,6 @@ struct Search<'a, 'b> {
     second: Vec<f64>,
     trial: Vec<f64>,
     left: Vec<f64>,
-    next: Vec<f64>,
-    next_left: Vec<f64>,
     jacobian_is_old: bool,
 }
 
@@ -233,8 +229,6 @@ impl<'a, 'b> Search<'a, 'b> {
             change: vec![0.0; n],
             trial: vec![0.0; n],
             left: vec![0.0; n],
-            next: vec![0.0; n],
-            next_left: vec![0.0; n],
         })
     }
 
@@ -259,14 +253,14 @@ impl<'a, 'b> Search<'a, 'b> {
         steady
     }
 
-    /// Tries a step: an implicit one of Euler, by one change of Newton's method, and where the step is the longest by more from the same matrix.
-    /// Answers how large the last change was, and how much smaller a second one would have been than the first; nothing when it leads nowhere.
+    /// Tries a step: an implicit one of Euler, by one change of Newton's method. Answers how large the change was and how much smaller a second
+    /// one would be; nothing when it leads nowhere.
     fn try_step(&mut self) -> Option<(f64, f64)> {
         let factors = self.system.stage_factors(&self.values, self.step, &mut self.matrix).ok()?;
         self.change.copy_from_slice(&self.f);
         factors.solve(&mut self.change).ok()?;
-        let mut size = largest(&self.change);
-        if size > LARGEST_CHANGE {
+        let change = largest(&self.change);
+        if change > LARGEST_CHANGE {
             return None;
         }
         for ((trial, x), change) in self.trial.iter_mut().zip(&self.x).zip(&self.change) {
@@ -278,28 +272,8 @@ impl<'a, 'b> Search<'a, 'b> {
             *second = self.left[unknown] - rate;
         }
         factors.solve(&mut self.second).ok()?;
-        let first = largest(&self.second) / size.max(STEADY);
-        if first > LEAST_CONTRACTION {
-            return None;
-        }
-        // From here on towards what is steady itself, not towards the end of the step, which stays off by what relaxes slowly.
-        let mut contraction = first;
-        while self.step >= LONGEST_STEP && size > STEADY && contraction <= GOOD_CONTRACTION {
-            self.second.copy_from_slice(&self.left);
-            factors.solve(&mut self.second).ok()?;
-            let second = largest(&self.second);
-            contraction = second / size;
-            for ((next, trial), second) in self.next.iter_mut().zip(&self.trial).zip(&self.second) {
-                *next = trial + second;
-            }
-            if contraction > GOOD_CONTRACTION || self.system.evaluate(&self.next, &mut self.next_left).is_err() {
-                break;
-            }
-            std::mem::swap(&mut self.trial, &mut self.next);
-            std::mem::swap(&mut self.left, &mut self.next_left);
-            size = second;
-        }
-        Some((size, first))
+        let contraction = largest(&self.second) / change.max(STEADY);
+        (contraction <= LEAST_CONTRACTION).then_some((change, contraction))
     }
 
     fn lost(&self, iterations: usize) -> RunError {
