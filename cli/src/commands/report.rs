@@ -1,7 +1,6 @@
 //! `report`: results as one HTML page.
 
-use super::compare::spread::verdict::Noise;
-use super::compare::spread::{self, Sampling};
+use super::compare::spread::SpreadOptions;
 use crate::failure::Failure;
 use crate::opened::Opened;
 use crate::page::results::{self, More};
@@ -34,21 +33,8 @@ pub(crate) struct Report {
     #[arg(long, value_name = "FOLDER")]
     folder: Option<PathBuf>,
 
-    /// Samples what is uncertain this many times at each point, the same draws in all layouts, and tells how sure the differences are
-    #[arg(long, value_name = "N")]
-    spread: Option<usize>,
-
-    /// Seed of the draws
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "spread")]
-    seed: u64,
-
-    /// Standard deviation of one pull on a dyno, over its value
-    #[arg(long, value_name = "SHARE", value_parser = spread::noise, default_value = "1 %", requires = "spread")]
-    noise: f64,
-
-    /// Standard deviation of one roll-on, both directions together
-    #[arg(long, value_name = "TIME", value_parser = spread::roll_on_noise, default_value = "0.1 s", requires = "spread")]
-    roll_on_noise: f64,
+    #[command(flatten)]
+    spread: SpreadOptions,
 
     /// Finds what each number of a case is worth at the points that are held, and draws it
     #[arg(long)]
@@ -87,12 +73,10 @@ impl Report {
         }
         let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
         let mut more = More::default();
-        if let Some(count) = self.spread {
-            let noise = Noise { pull: self.noise, roll_on: self.roll_on_noise };
-            let sampling = Sampling { count, seed: self.seed, noise, threads: 0 };
-            if !more.sample(&opened, sampling, streams)? {
-                return Ok(None);
-            }
+        if let Some(count) = self.spread.spread
+            && !more.sample(&opened, self.spread.sampling(count, 0), streams)?
+        {
+            return Ok(None);
         }
         if self.levers && !more.find_levers(&opened, streams)? {
             return Ok(None);

@@ -10,6 +10,7 @@ use crate::layouts::{AtPoint, by_point};
 use crate::opened::Opened;
 use crate::runs::{Ended, Wish, prepare, together};
 use crate::{Streams, exit, interrupt};
+use spread::SpreadOptions;
 use std::path::{Path, PathBuf};
 use tractwright::run::Options;
 
@@ -41,23 +42,13 @@ pub(crate) struct Compare {
     /// Runs at a time; as many as there are cores when it is not given
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
-    /// Samples of what spreads, the same draws in all layouts; takes cases alone
-    #[arg(long, value_name = "N")]
-    spread: Option<usize>,
-    /// Seed of the draws
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "spread")]
-    seed: u64,
-    /// Standard deviation of one pull on a dyno, over its value
-    #[arg(long, value_name = "SHARE", value_parser = spread::noise, default_value = "1 %", requires = "spread")]
-    noise: f64,
-    /// Standard deviation of one roll-on, both directions together
-    #[arg(long, value_name = "TIME", value_parser = spread::roll_on_noise, default_value = "0.1 s", requires = "spread")]
-    roll_on_noise: f64,
+    #[command(flatten)]
+    spread: SpreadOptions,
 }
 
 impl Compare {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
-        if let Some(count) = self.spread {
+        if let Some(count) = self.spread.spread {
             return self.execute_spread(count, streams);
         }
         interrupt::listen();

@@ -2,7 +2,7 @@
 
 mod machine;
 pub(crate) mod text;
-pub(crate) mod verdict;
+mod verdict;
 
 use super::{Compare, is_result};
 use crate::commands::Format;
@@ -17,6 +17,31 @@ use verdict::Noise;
 
 /// Fewest samples that quantiles of 10 and 90 % can be told from.
 const FEWEST: usize = 10;
+
+/// Options of a command that samples.
+#[derive(Debug, clap::Args)]
+pub(crate) struct SpreadOptions {
+    /// Samples of what spreads at each point, the same draws in all layouts: tells how sure the differences are
+    #[arg(long, value_name = "N")]
+    pub(crate) spread: Option<usize>,
+    /// Seed of the draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "spread")]
+    seed: u64,
+    /// Standard deviation of one pull on a dyno, over its value
+    #[arg(long, value_name = "SHARE", value_parser = noise, default_value = "1 %", requires = "spread")]
+    noise: f64,
+    /// Standard deviation of one roll-on, both directions together
+    #[arg(long, value_name = "TIME", value_parser = roll_on_noise, default_value = "0.1 s", requires = "spread")]
+    roll_on_noise: f64,
+}
+
+impl SpreadOptions {
+    /// How to draw `count` samples, so many at a time.
+    pub(crate) fn sampling(&self, count: usize, threads: usize) -> Sampling {
+        let noise = Noise { pull: self.noise, roll_on: self.roll_on_noise };
+        Sampling { count, seed: self.seed, noise, threads }
+    }
+}
 
 /// How samples are drawn and judged.
 #[derive(Debug, Clone, Copy)]
@@ -65,8 +90,7 @@ impl Compare {
         }
         let cases = self.inputs.iter().map(|input| Ok(Case::from_path(input)?)).collect::<Result<Vec<_>, Failure>>()?;
         let names: Vec<String> = self.inputs.iter().map(|input| name(input, &self.inputs)).collect();
-        let noise = Noise { pull: self.noise, roll_on: self.roll_on_noise };
-        let sampling = Sampling { count, seed: self.seed, noise, threads: self.threads };
+        let sampling = self.spread.sampling(count, self.threads);
         let mut all = Vec::new();
         for point in self.plain_points(&cases) {
             match sampled(cases.clone(), names.clone(), &point, sampling, streams)? {
@@ -150,7 +174,7 @@ fn name(input: &Path, all: &[std::path::PathBuf]) -> String {
 }
 
 /// A time above nothing, such as `0.1 s`.
-pub(crate) fn roll_on_noise(text: &str) -> Result<f64, String> {
+fn roll_on_noise(text: &str) -> Result<f64, String> {
     match quantity::parse(text, Dimension::Time) {
         Ok(time) if time > 0.0 => Ok(time),
         Ok(_) => Err("expected more than 0 s".to_owned()),
@@ -159,7 +183,7 @@ pub(crate) fn roll_on_noise(text: &str) -> Result<f64, String> {
 }
 
 /// A share above nothing, such as `1 %`.
-pub(crate) fn noise(text: &str) -> Result<f64, String> {
+fn noise(text: &str) -> Result<f64, String> {
     match quantity::parse(text, Dimension::Ratio) {
         Ok(share) if share > 0.0 && share < 1.0 => Ok(share),
         Ok(_) => Err("expected more than 0 and less than 100 %".to_owned()),
