@@ -12,6 +12,8 @@ mod documents;
 mod engine;
 /// A module of the library uses only those above it.
 mod layering;
+/// Logs of the car: read, doubted, laid over results.
+mod measured;
 /// Pages and pictures in a browser: whole, readable, without a fault, and they answer.
 mod pages;
 /// Points with phases: through the program, and back from a saved state.

@@ -11,6 +11,7 @@ mod interrupt;
 mod layouts;
 mod ledgers;
 mod opened;
+mod overlay;
 mod page;
 mod print;
 mod runs;

@@ -1,6 +1,7 @@
 //! A result that has been read, with what tables say of its run.
 
 use crate::failure::Failure;
+use crate::overlay::{Beside, BesideTap};
 use std::path::{Path, PathBuf};
 use tractwright::case::{Outside, Point};
 use tractwright::ledger::Summary;
@@ -20,6 +21,8 @@ pub(crate) struct Opened {
     pub(crate) point: Point,
     /// The undisturbed air at the point.
     pub(crate) outside: Outside,
+    /// Logs that are laid over it: their readings in its state, or why there are none.
+    pub(crate) beside: Vec<(PathBuf, Result<Beside, String>)>,
 }
 
 impl Opened {
@@ -31,7 +34,26 @@ impl Opened {
         let reading = Reading::open(path)?;
         let summary = reading.summary()?;
         let case = reading.case.at_point(&reading.point)?;
-        Ok(Self { path: path.to_owned(), point: case.point, outside: case.outside, reading, summary })
+        let (path, beside) = (path.to_owned(), Vec::new());
+        Ok(Self { path, point: case.point, outside: case.outside, reading, summary, beside })
+    }
+
+    /// Reads the result at `path` and lays `logs` of the car over it.
+    ///
+    /// # Errors
+    /// One of them cannot be read.
+    pub(crate) fn read_with(path: &Path, logs: &[PathBuf]) -> Result<Self, Failure> {
+        let mut opened = Self::read(path)?;
+        for log in logs {
+            let beside = Beside::of(&opened, log)?;
+            opened.beside.push((log.clone(), beside));
+        }
+        Ok(opened)
+    }
+
+    /// The readings of all logs that were taken in its state.
+    pub(crate) fn taps(&self) -> impl Iterator<Item = &BesideTap> {
+        self.beside.iter().filter_map(|(_, beside)| beside.as_ref().ok()).flat_map(|beside| &beside.taps)
     }
 
     /// A number that the file states of its run.

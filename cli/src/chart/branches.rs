@@ -6,9 +6,11 @@ use super::panels::{Level, Panel, Sheet, Stretch, Strip};
 use super::path::{Path, Place};
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::overlay::BesideTap;
 use crate::print::names::sides;
 use crate::print::number::{CELSIUS_ZERO, celsius, fixed, kilopascals, signed};
 use crate::print::point;
+use tractwright::case::measured::Reads;
 use tractwright::ledger::BranchSummary;
 
 /// Shades of what the air goes through: ducts in turn, volumes, and what has no length.
@@ -29,7 +31,7 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     let names = sides(&branches.iter().map(|branch| branch.draw.as_str()).collect::<Vec<_>>());
     let paths = branches.iter().map(|branch| Path::of(opened, branch)).collect::<Result<Vec<_>, _>>()?;
     let strips = paths.iter().zip(branches).zip(&names).map(|((path, branch), name)| strip(path, branch, name));
-    let conditions = vec![
+    let mut conditions = vec![
         format!(
             "{} | {} | means over {} to {} s",
             point::describe(&opened.point),
@@ -50,6 +52,7 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
         };
         paths.iter().enumerate().map(one).collect()
     };
+    let dots = |wanted: &dyn Fn(&BesideTap) -> Option<f64>| -> Vec<Curve> { dots(opened, &paths, wanted) };
     let level = |value: f64, words: String| vec![Level { value, words, at_start: false }];
     let panel = |title: &str, height: f64, curves: Vec<Curve>, levels: Vec<Level>| Panel {
         title: title.to_owned(),
@@ -60,6 +63,34 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     };
     let free = opened.summary.free_stream_total_pressure;
     let outside = opened.summary.outside_temperature;
+    let absolute =
+        |tap: &BesideTap| tap.reads.absolute(tap.mean.value, opened.outside.pressure).map(|pressure| 1e-3 * pressure);
+    let total = |tap: &BesideTap| if matches!(tap.reads, Reads::Total(_)) { absolute(tap) } else { None };
+    let wall = |tap: &BesideTap| if matches!(tap.reads, Reads::Static(_)) { absolute(tap) } else { None };
+    let warm = |tap: &BesideTap| (tap.reads == Reads::Temperature).then(|| tap.mean.value - CELSIUS_ZERO);
+    let of_walls = dots(&wall);
+    let mut panels = vec![
+        panel("area, cm2", 110.0, curves(|place| 1e4 * place.area), Vec::new()),
+        panel("velocity, m/s", 110.0, curves(|place| place.velocity), Vec::new()),
+        panel(
+            "total pressure, kPa",
+            170.0,
+            [curves(|place| 1e-3 * place.total_pressure), dots(&total)].concat(),
+            level(1e-3 * free, format!("free stream {}", kilopascals(free))),
+        ),
+    ];
+    if !of_walls.is_empty() {
+        let lines = curves(|place| 1e-3 * place.static_pressure);
+        panels.push(panel("static pressure, as wall taps read it, kPa", 170.0, [lines, of_walls].concat(), Vec::new()));
+    }
+    panels.push(panel(
+        "total temperature, degC",
+        130.0,
+        [curves(|place| place.total_temperature - CELSIUS_ZERO), dots(&warm)].concat(),
+        level(outside - CELSIUS_ZERO, format!("outside {}", celsius(outside))),
+    ));
+    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.as_ref().ok()?)));
+    conditions.extend(measured.map(|(log, beside)| format!("dots: measured, {}, {}", log.display(), beside.station)));
     let sheet = Sheet {
         title: format!("{}: along the branches", opened.reading.case_name),
         conditions,
@@ -67,25 +98,29 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
         strips_title: "parts in the order of the flow".to_owned(),
         strips: strips.collect(),
         behind: false,
-        panels: vec![
-            panel("area, cm2", 110.0, curves(|place| 1e4 * place.area), Vec::new()),
-            panel("velocity, m/s", 110.0, curves(|place| place.velocity), Vec::new()),
-            panel(
-                "total pressure, kPa",
-                170.0,
-                curves(|place| 1e-3 * place.total_pressure),
-                level(1e-3 * free, format!("free stream {}", kilopascals(free))),
-            ),
-            panel(
-                "total temperature, degC",
-                130.0,
-                curves(|place| place.total_temperature - CELSIUS_ZERO),
-                level(outside - CELSIUS_ZERO, format!("outside {}", celsius(outside))),
-            ),
-        ],
+        panels,
         key: vec![(DUCTS[0], "duct".to_owned()), (VOLUME, "volume".to_owned()), (FITTING, "without length".to_owned())],
     };
     Ok(sheet.drawing())
+}
+
+/// Readings where their gauges sit, on each branch that passes there; in the shade of the first one.
+fn dots(opened: &Opened, paths: &[Path], wanted: &dyn Fn(&BesideTap) -> Option<f64>) -> Vec<Curve> {
+    let of_path = |(result, path): (usize, &Path)| {
+        let point = |tap: &BesideTap| {
+            let is_first = !paths[..result].iter().any(|path| path.parts.iter().any(|part| part.name == tap.part));
+            let part = path.parts.iter().find(|part| part.name == tap.part).filter(|_| is_first)?;
+            let at = match tap.x {
+                Some(x) => part.from + x,
+                None if part.is_volume => 0.5 * (part.from + part.to),
+                None => part.to,
+            };
+            Some((at, wanted(tap)?))
+        };
+        let points: Vec<(f64, f64)> = opened.taps().filter_map(point).collect();
+        Curve { result, look: Look::Dots, points, rings: Vec::new(), name: String::new() }
+    };
+    paths.iter().enumerate().map(of_path).filter(|curve| !curve.points.is_empty()).collect()
 }
 
 fn strip(path: &Path, branch: &BranchSummary, name: &str) -> Strip {

@@ -11,8 +11,8 @@ use crate::print::point;
 use tractwright::powertrain::Compressor;
 use tractwright::run::TurboFigures;
 
-/// Lines of constant speed over the speed limit.
-const SPEEDS: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
+/// Lines of constant speed over the speed limit, and whether their speed is written: the names of operating lines need the room.
+const SPEEDS: [(f64, bool); 6] = [(0.5, false), (0.6, true), (0.7, false), (0.8, true), (0.9, false), (1.0, true)];
 /// Pressure ratio below which a surge line is extrapolated too far to tell a margin. Common practice, no source.
 const LOADED: f64 = 1.2;
 /// Points of a line.
@@ -94,14 +94,15 @@ fn map(compressor: &Compressor) -> Vec<Curve> {
     let limit = compressor.speed_limit();
     let mut curves = Vec::new();
     let mut surge = Vec::new();
-    for share in SPEEDS {
+    for (share, is_named) in SPEEDS {
         let speed = share * limit;
         let (low, high) = (compressor.surge_flow(speed), compressor.choke_flow(speed));
         let flow = |k: usize| low + (high - low) * k as f64 / (POINTS - 1) as f64;
         let points = (0..POINTS).map(|k| (1e3 * flow(k), compressor.pressure_ratio(flow(k), speed)));
         let points: Vec<(f64, f64)> = points.filter(|point| point.1 >= 1.0).collect();
         surge.extend(points.first().copied());
-        curves.push(thin(points, format!("{} krpm", fixed(1e-3 * RPM * speed, 0))));
+        let name = if is_named { format!("{} krpm", fixed(1e-3 * RPM * speed, 0)) } else { String::new() };
+        curves.push(thin(points, name));
     }
     curves.push(thin(surge, String::new()));
     curves

@@ -43,7 +43,7 @@ impl Look {
 }
 
 /// Values of one result in a panel.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Curve {
     /// Number of its result, which gives the colour.
     pub(super) result: usize,

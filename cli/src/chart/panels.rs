@@ -48,6 +48,13 @@ pub(super) struct Panel {
 pub(super) struct Band {
     /// Across, and up below and above.
     pub(super) points: Vec<(f64, [f64; 2])>,
+    pub(super) shade: &'static str,
+}
+
+impl Band {
+    /// Shades of what scatters in a measurement, and of what is not known of a case.
+    pub(super) const NOISE: &'static str = "#dbe9f6";
+    pub(super) const RANGE: &'static str = "#c3d3e3";
 }
 
 impl Panel {
@@ -233,7 +240,8 @@ impl Band {
         let place = |x: f64, y: f64| Some(format!("{:.1},{:.1}", across.place(x)?, up.place(y)?));
         let there = self.points.iter().filter_map(|(x, [_, above])| place(*x, *above));
         let back = self.points.iter().rev().filter_map(|(x, [below, _])| place(*x, *below));
-        format!("<polygon points=\"{}\" fill=\"#dbe9f6\"/>\n", there.chain(back).collect::<Vec<_>>().join(" "))
+        let points = there.chain(back).collect::<Vec<_>>().join(" ");
+        format!("<polygon points=\"{points}\" fill=\"{}\"/>\n", self.shade)
     }
 }
 

@@ -27,6 +27,8 @@ pub(super) struct Place {
     pub(super) total_pressure: f64,
     /// Total temperature [K].
     pub(super) total_temperature: f64,
+    /// Static pressure [Pa].
+    pub(super) static_pressure: f64,
 }
 
 /// A part of a path.
@@ -69,6 +71,7 @@ impl Path {
             velocity: f64::NAN,
             total_pressure: branch.total_pressure,
             total_temperature: branch.total_temperature,
+            static_pressure: branch.static_pressure,
         });
         Ok(Self { parts, places })
     }
@@ -145,7 +148,7 @@ fn in_duct(opened: &Opened, part: &Along) -> Result<Vec<Place>, Failure> {
     let (file, gas) = (&opened.reading.file, &opened.outside.gas);
     let (x, area) = (file.constant(&part.name, "x")?, file.constant(&part.name, "area")?);
     let heat_capacity = gas.gamma * gas.gas_constant / (gas.gamma - 1.0);
-    let mut sums = [Array1::<f64>::zeros(x.len()), Array1::zeros(x.len()), Array1::zeros(x.len())];
+    let mut sums: [Array1<f64>; 4] = std::array::from_fn(|_| Array1::zeros(x.len()));
     let records = records(opened)?;
     for row in &records {
         let field = |name: &str| file.field_rows(&part.name, name, *row..row + 1);
@@ -155,6 +158,7 @@ fn in_duct(opened: &Opened, part: &Along) -> Result<Vec<Place>, Failure> {
             sums[0][cell] += u;
             sums[1][cell] += gas.total_pressure(p, t, u);
             sums[2][cell] += t + 0.5 * u * u / heat_capacity;
+            sums[3][cell] += p;
         }
     }
     let count = records.len().max(1) as f64;
@@ -164,6 +168,7 @@ fn in_duct(opened: &Opened, part: &Along) -> Result<Vec<Place>, Failure> {
         velocity: sums[0][cell] / count,
         total_pressure: sums[1][cell] / count,
         total_temperature: sums[2][cell] / count,
+        static_pressure: sums[3][cell] / count,
     };
     Ok((0..x.len()).map(place).collect())
 }
@@ -174,6 +179,13 @@ fn in_volume(opened: &Opened, part: &Along) -> Result<Vec<Place>, Failure> {
     let records = records(opened)?;
     let mean = |values: &[f64]| records.iter().map(|row| values[*row]).sum::<f64>() / records.len().max(1) as f64;
     let (total_pressure, total_temperature) = (mean(&pressure), mean(&temperature));
-    let place = |at| Place { at, area: f64::NAN, velocity: f64::NAN, total_pressure, total_temperature };
+    let place = |at| Place {
+        at,
+        area: f64::NAN,
+        velocity: f64::NAN,
+        total_pressure,
+        total_temperature,
+        static_pressure: total_pressure,
+    };
     Ok(vec![place(part.from), place(part.to)])
 }

@@ -13,6 +13,7 @@ use crate::print::point;
 use tractwright::case::Task;
 use tractwright::powertrain::Regime;
 use tractwright::run::EngineFigures;
+use tractwright::study::spread::PowerRange;
 
 /// What may hold the power, with its letter and its shade: the darker, the more an inlet loss costs. Where turbos differ
 /// the later one counts.
@@ -44,7 +45,17 @@ struct Line {
 /// # Errors
 /// A result is of something else or has no engine, or cannot be read.
 pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
+    with_ranges(results, &[])
+}
+
+/// The picture of pulls and of held points, with what is known of how the power of each pull spreads.
+///
+/// # Errors
+/// As for [`drawing`].
+pub(crate) fn with_ranges(results: &[&Opened], ranges: &[Option<&PowerRange>]) -> Result<Drawing, Failure> {
     let lines = lines(results)?;
+    // Pulls are lines of their own: where all results are pulls, ranges and lines have one order.
+    let ranges = if lines.len() == results.len() { ranges } else { &[] };
     let ways = |line: &Line| {
         let Line { case, point, file, .. } = line;
         vec![case.clone(), point.clone(), format!("{case}, {point}"), file.clone()]
@@ -69,7 +80,7 @@ pub(crate) fn drawing(results: &[&Opened]) -> Result<Drawing, Failure> {
         strips_title: "what holds the power".to_owned(),
         behind: lines.len() == 1 && !lines[0].held,
         strips,
-        panels: panels(&lines, &names),
+        panels: panels(&lines, &names, ranges),
         key: key.map(|(regime, letter, shade)| (*shade, format!("{letter} {}", regime.words()))).collect(),
     };
     Ok(sheet.drawing())
@@ -123,7 +134,7 @@ fn lines(results: &[&Opened]) -> Result<Vec<Line>, Failure> {
     Ok(lines)
 }
 
-fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
+fn panels(lines: &[Line], names: &[String], ranges: &[Option<&PowerRange>]) -> Vec<Panel> {
     let curves = |value: &dyn Fn(&EngineFigures) -> f64, unit: &str, peak: bool| -> Vec<Curve> {
         lines
             .iter()
@@ -160,23 +171,34 @@ fn panels(lines: &[Line], names: &[String]) -> Vec<Panel> {
     charge.extend(wanted);
     let turbos = if lines.iter().any(|line| line.rows[0].turbos.len() > 1) { ", mean of the turbos" } else { "" };
     let panel = |title: String, height: f64, curves: Vec<Curve>| Panel { title, height, curves, ..Panel::default() };
+    let power_bands: Vec<Band> = ranges.iter().flatten().map(|range| band(&range.power)).collect();
+    let power_title = if power_bands.is_empty() { "power, kW" } else { "power, kW (areas: 10 to 90 % of its samples)" };
     let mut panels = vec![
-        panel("power, kW".to_owned(), 170.0, curves(&|row| 1e-3 * row.power, "kW", true)),
+        Panel {
+            bands: power_bands,
+            ..panel(power_title.to_owned(), 170.0, curves(&|row| 1e-3 * row.power, "kW", true))
+        },
         panel("torque, N m".to_owned(), 150.0, curves(&|row| row.torque, "N m", true)),
         panel(format!("charge pressure, kPa absolute{turbos} ({sign})"), 130.0, charge),
     ];
-    panels.extend(differences(lines, names));
+    panels.extend(differences(lines, names, ranges));
     panels
 }
 
+/// A range over crank speed [rad/s, W] in the units of the panels.
+fn band(range: &[(f64, [f64; 2])]) -> Band {
+    let points = range.iter().map(|(speed, ends)| (RPM * speed, ends.map(|end| 1e-3 * end))).collect();
+    Band { points, shade: Band::RANGE }
+}
+
 /// Power of the other pulls less that of the first, for what tells layouts apart is too little to be seen in their lines.
-fn differences(lines: &[Line], names: &[String]) -> Option<Panel> {
+fn differences(lines: &[Line], names: &[String], ranges: &[Option<&PowerRange>]) -> Option<Panel> {
     let powers =
         |line: &Line| line.rows.iter().map(|row| (RPM * row.crank_speed, 1e-3 * row.power)).collect::<Vec<_>>();
     let first = lines.iter().position(|line| !line.held)?;
     let base = powers(&lines[first]);
-    let others = (first + 1..lines.len()).filter(|other| !lines[*other].held);
-    let curves: Vec<Curve> = others
+    let others = || (first + 1..lines.len()).filter(|other| !lines[*other].held);
+    let curves: Vec<Curve> = others()
         .filter_map(|result| {
             let less = |(speed, power): (f64, f64)| Some((speed, power - between(&base, speed)?));
             let points: Vec<(f64, f64)> = powers(&lines[result]).into_iter().filter_map(less).collect();
@@ -187,14 +209,22 @@ fn differences(lines: &[Line], names: &[String]) -> Option<Panel> {
         })
         .collect();
     let levels = vec![Level { value: 0.0, words: String::new(), at_start: true }];
+    let sampled: Vec<&PowerRange> = if first == 0 {
+        others().filter_map(|other| ranges.get(other).copied().flatten()).collect()
+    } else {
+        Vec::new()
+    };
+    let also = if sampled.is_empty() { "" } else { "; darker: 10 to 90 % of its samples" };
     let title = format!(
-        "power less that of {}, kW (area: {} % of it, what one pull scatters)",
+        "power less that of {}, kW (area: {} % of it, what one pull scatters{also})",
         names[first],
         fixed(100.0 * noise::PULL, 0)
     );
-    let bands = vec![Band {
+    let mut bands = vec![Band {
         points: base.iter().map(|(speed, power)| (*speed, [-noise::PULL * power, noise::PULL * power])).collect(),
+        shade: Band::NOISE,
     }];
+    bands.extend(sampled.iter().map(|range| band(&range.difference)));
     (!curves.is_empty()).then_some(Panel { title, height: 120.0, curves, levels, bands, ..Panel::default() })
 }
 

@@ -70,7 +70,7 @@ impl View {
     /// The view shows something else, or one result alone, or a file cannot be read.
     pub(crate) fn drawing(self, results: &[&Opened], draw: Option<&str>) -> Result<Drawing, Failure> {
         match self {
-            Self::Losses => Ok(waterfall::drawing(self.only(results)?)),
+            Self::Losses => waterfall::drawing(self.only(results)?),
             Self::Heat => heat::drawing(self.only(results)?),
             Self::Soak => soak::drawing(self.only(results)?),
             Self::Power => power::drawing(results),

@@ -1,7 +1,8 @@
 //! The loss waterfall: from the total pressure of the free stream down to that at each draw, a bar for each loss.
 
 use super::drawing::{Drawing, Values};
-use super::{escaped, told};
+use super::{escaped, path, told};
+use crate::failure::Failure;
 use crate::ledgers::{Booked, Ledgers};
 use crate::opened::Opened;
 use crate::print::number::{fixed, kilopascals};
@@ -21,6 +22,8 @@ const NUMBER: f64 = 96.0;
 const GAP: f64 = 20.0;
 /// Height above the first line: heads [px].
 const HEAD: f64 = 40.0;
+/// Pressure by which a gauge may pass the end of a bar and still belong to it [Pa].
+const SAME_PLACE: f64 = 1.0;
 /// Steps of the axis are one, two or five times a power of ten; about this many stand on it.
 const TICKS: f64 = 4.0;
 
@@ -61,7 +64,10 @@ impl Span {
 }
 
 /// The waterfall of a result.
-pub(crate) fn drawing(opened: &Opened) -> Drawing {
+///
+/// # Errors
+/// The case cannot be read.
+pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     let branches = &opened.summary.branches;
     let ledgers = Ledgers::of(branches);
     let span = Span::of(&ledgers.losses, &branches.iter().map(|branch| branch.lost).collect::<Vec<_>>());
@@ -82,6 +88,7 @@ pub(crate) fn drawing(opened: &Opened) -> Drawing {
         let zero = left - scale * span.least;
         body.push_str(&axis(zero, bottom, span, scale));
         body.push_str(&bars(&ledgers.losses, number, zero, scale));
+        body.push_str(&dots(opened, number, &ledgers.losses, zero, scale)?);
         let y = HEAD + (lines - 1.0) * LINE;
         let end = zero + scale * branch.lost;
         let hover = format!("p00 - p02: {} kPa", kilopascals(branch.lost));
@@ -98,14 +105,23 @@ pub(crate) fn drawing(opened: &Opened) -> Drawing {
         fixed(opened.summary.window.from, 3),
         fixed(opened.summary.window.to, 3),
     );
-    Drawing {
+    let mut conditions = vec![conditions];
+    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.as_ref().ok()?)));
+    conditions.extend(measured.map(|(log, beside)| {
+        format!(
+            "rings: measured, with the velocity head of the model beside wall taps, {}, {}",
+            log.display(),
+            beside.station
+        )
+    }));
+    Ok(Drawing {
         title: format!("{}: where total pressure is lost", opened.reading.case_name),
-        conditions: vec![conditions],
+        conditions,
         size: [width, bottom + 92.0],
         body,
         values: values(&ledgers),
         moments: None,
-    }
+    })
 }
 
 fn values(ledgers: &Ledgers) -> Values {
@@ -171,6 +187,35 @@ fn bars(losses: &[Booked], branch: usize, zero: f64, scale: f64) -> String {
         before += lost;
     }
     out
+}
+
+/// Readings as rings: across by the total pressure that they say is lost, down at the loss in whose bar the model has the gauge.
+fn dots(opened: &Opened, branch: usize, losses: &[Booked], zero: f64, scale: f64) -> Result<String, Failure> {
+    let (free, outside) = (opened.summary.free_stream_total_pressure, opened.outside.pressure);
+    let parts = path::parts(opened, &opened.summary.branches[branch])?;
+    let mut out = String::new();
+    for tap in opened.taps().filter(|tap| parts.iter().any(|part| part.name == tap.part)) {
+        let Some(total) = tap.total_pressure(outside) else { continue };
+        let (lost, modelled) = (free - total, free - tap.air.total_pressure);
+        let mut before = 0.0;
+        let line = losses.iter().position(|loss| {
+            before += loss.values[branch].unwrap_or(0.0);
+            before >= modelled - SAME_PLACE
+        });
+        let y = HEAD + line.unwrap_or(losses.len()) as f64 * LINE + 4.0 + 0.5 * BAR;
+        let hover = format!(
+            "{}: {} kPa lost as measured, {} in the model",
+            tap.channel.name,
+            kilopascals(lost),
+            kilopascals(modelled)
+        );
+        out.push_str(&format!(
+            "<circle cx=\"{:.2}\" cy=\"{y:.2}\" r=\"4.5\" fill=\"#ffffff\" stroke=\"#102a43\" stroke-width=\"2\"{}\n",
+            zero + scale * lost,
+            told(&hover, "circle")
+        ));
+    }
+    Ok(out)
 }
 
 fn bar(x: f64, y: f64, width: f64, fill: &str, hover: &str) -> String {

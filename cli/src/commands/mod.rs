@@ -3,9 +3,11 @@
 pub(crate) mod check;
 pub(crate) mod compare;
 mod completions;
+pub(crate) mod filter_life;
 mod flow_bench;
 mod kinds;
 pub(crate) mod levers;
+pub(crate) mod measured;
 mod picture;
 mod report;
 mod run;
@@ -39,6 +41,9 @@ pub(crate) enum Command {
     Levers(levers::Levers),
     #[command(name = "flow_bench")]
     FlowBench(flow_bench::FlowBench),
+    Measured(measured::Measured),
+    #[command(name = "filter_life")]
+    FilterLife(filter_life::FilterLife),
     Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
@@ -80,6 +85,8 @@ impl Command {
             Self::Compare(command) => command.execute(streams),
             Self::Levers(command) => command.execute(streams),
             Self::FlowBench(command) => command.execute(streams),
+            Self::Measured(command) => command.execute(streams),
+            Self::FilterLife(command) => command.execute(streams),
             Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),

@@ -17,6 +17,7 @@ use tractwright::study::levers::Levers as Study;
 #[command(after_help = "Examples:
   tractwright picture twin_sealed.road.h5 losses
   tractwright picture twin_sealed.road.h5 losses -o losses.png
+  tractwright picture twin_sealed.road.h5 branches --measured road.csv
   tractwright picture twin_sealed.road_step.h5 waves --draw right_turbo
   tractwright picture open_filters.day.h5 soak
   tractwright picture twin_sealed.road_raised.h5 levers --aim power
@@ -57,6 +58,10 @@ pub(crate) struct Picture {
     #[arg(long, value_name = "FOLDER")]
     folder: Option<PathBuf>,
 
+    /// Log of the car to lay over the result, as `measured` of its case says; may be given more than once
+    #[arg(long, value_name = "LOG")]
+    measured: Vec<PathBuf>,
+
     /// Replace a picture that is there
     #[arg(long)]
     force: bool,
@@ -66,19 +71,8 @@ impl Picture {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
         let beside = || self.results[0].with_extension(format!("{}.svg", self.view.word()));
         let path = self.output.clone().unwrap_or_else(beside);
-        let form = Form::of(&path)?;
-        if path.exists() && !self.force {
-            return Err(Failure::file(format!(
-                "{}: found a picture, expected a free name or `--force`",
-                path.display()
-            )));
-        }
-        let svg = self.drawing(streams)?.svg();
-        let bytes = match form {
-            Form::Svg => svg.into_bytes(),
-            Form::Png => chart::png(&svg)?,
-        };
-        publish_bytes(&path, &bytes)?;
+        free(&path, self.force)?;
+        publish(&path, &self.drawing(streams)?)?;
         writeln!(streams.out, "{}", path.display())?;
         Ok(exit::DONE)
     }
@@ -87,7 +81,11 @@ impl Picture {
         if matches!(self.view, View::Front | View::Surface) {
             return self.of_study();
         }
-        let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
+        let opened = self
+            .results
+            .iter()
+            .map(|result| Opened::read_with(result, &self.measured))
+            .collect::<Result<Vec<_>, _>>()?;
         let opened: Vec<&Opened> = opened.iter().collect();
         match self.view {
             View::Levers => self.levers(self.view.only(&opened)?, streams),
@@ -139,6 +137,32 @@ impl Picture {
     }
 }
 
+/// Refuses a path that is no picture's, or that is taken.
+///
+/// # Errors
+/// Its ending is another, or there is a file and no `force`.
+pub(crate) fn free(path: &Path, force: bool) -> Result<(), Failure> {
+    Form::of(path)?;
+    if path.exists() && !force {
+        return Err(Failure::file(format!("{}: found a picture, expected a free name or `--force`", path.display())));
+    }
+    Ok(())
+}
+
+/// Writes a picture in the form of its ending.
+///
+/// # Errors
+/// It cannot be drawn or written.
+pub(crate) fn publish(path: &Path, drawing: &Drawing) -> Result<(), Failure> {
+    let svg = drawing.svg();
+    let bytes = match Form::of(path)? {
+        Form::Svg => svg.into_bytes(),
+        Form::Png => chart::png(&svg)?,
+    };
+    Ok(publish_bytes(path, &bytes)?)
+}
+
+/// Form of a picture.
 enum Form {
     Svg,
     Png,

@@ -19,6 +19,7 @@ use tractwright::record::publish_bytes;
   tractwright report results/*.h5 -o layouts.html
   tractwright report results/twin_sealed.road.h5
   tractwright report power/*.road_raised.h5 --spread 100 --levers -o raised.html
+  tractwright report results/*.h5 --measured road.csv -o layouts.html
   tractwright report tubes.study.yaml -o tubes.html")]
 pub(crate) struct Report {
     /// Result files, or one study file whose runs are done
@@ -39,6 +40,10 @@ pub(crate) struct Report {
     /// Finds what each number of a case is worth at the points that are held, and draws it
     #[arg(long)]
     levers: bool,
+
+    /// Log of the car to lay over the result, as `measured` of its case says; may be given more than once
+    #[arg(long, value_name = "LOG")]
+    measured: Vec<PathBuf>,
 
     /// Replace a page that is there
     #[arg(long)]
@@ -71,7 +76,11 @@ impl Report {
         {
             return study::html(&Studied::open(only, self.folder.as_deref())?).map(Some);
         }
-        let opened = self.results.iter().map(|result| Opened::read(result)).collect::<Result<Vec<_>, _>>()?;
+        let opened = self
+            .results
+            .iter()
+            .map(|result| Opened::read_with(result, &self.measured))
+            .collect::<Result<Vec<_>, _>>()?;
         let mut more = More::default();
         if let Some(count) = self.spread.spread
             && !more.sample(&opened, self.spread.sampling(count, 0), streams)?
@@ -81,6 +90,7 @@ impl Report {
         if self.levers && !more.find_levers(&opened, streams)? {
             return Ok(None);
         }
+        more.lay_over(&opened, &self.measured)?;
         results::html(&opened, &more).map(Some)
     }
 }

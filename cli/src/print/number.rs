@@ -21,6 +21,26 @@ pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// Four digits, as a gauge has them.
+pub(crate) fn significant(value: f64) -> String {
+    fixed(value, four_digits(value))
+}
+
+/// Four digits of a difference, with its sign.
+pub(crate) fn signed_significant(value: f64) -> String {
+    signed(value, four_digits(value))
+}
+
+/// Decimals that make four digits.
+fn four_digits(value: f64) -> usize {
+    match value.abs() {
+        size if size >= 1000.0 => 0,
+        size if size >= 100.0 => 1,
+        size if size >= 10.0 => 2,
+        _ => 3,
+    }
+}
+
 /// Kilopascals, to the pascal.
 pub(crate) fn kilopascals(pressure: f64) -> String {
     fixed(1e-3 * pressure, 3)

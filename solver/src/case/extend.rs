@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::files::Files;
 use super::merge::merge;
-use super::{sections, speed_lines};
+use super::{curve_files, sections, speed_lines};
 use crate::fields::{Log, join};
 use crate::quantity::quote;
 use crate::yaml::{self, Content, Limits, Node};
@@ -38,13 +38,17 @@ fn read_one(file: &Arc<str>, text: &str, files: &Files, log: &Log) -> Option<Nod
     for entry in entries {
         match (entry.key.as_str(), &mut entry.value.content) {
             ("engine", _) => speed_lines::resolve(&mut entry.value, files, log),
-            ("parts", _) => sections::resolve(&mut entry.value, "parts", files, log),
+            ("parts", _) => {
+                sections::resolve(&mut entry.value, "parts", files, log);
+                curve_files::resolve(&mut entry.value, "parts", files, log);
+            }
             ("points", Content::Map(points)) => {
                 for point in points {
                     let path = join(&join("points", &point.key), "parts");
                     let Content::Map(keys) = &mut point.value.content else { continue };
                     for parts in keys.iter_mut().filter(|entry| entry.key == "parts") {
                         sections::resolve(&mut parts.value, &path, files, log);
+                        curve_files::resolve(&mut parts.value, &path, files, log);
                     }
                 }
             }

@@ -28,7 +28,7 @@ pub const MEASURED_KEYS: &[Key] = &[
     optional(
         "decimal",
         Value::Word(&["point", "comma"]),
-        "comma where cells have one and none has a point, and the separator is no comma",
+        "comma where more cells have one than a point, and the separator is no comma",
         "The decimal sign of the logs.",
     ),
     optional(

@@ -8,6 +8,7 @@ mod adjust;
 mod bench;
 mod between;
 mod blueprint;
+mod curve_files;
 mod engine;
 mod extend;
 mod files;

@@ -87,7 +87,22 @@ impl Resistance {
     /// the viscous part has risen `growth` times. Form of Li et al. (2022), Sep. Purif. Technol. 284, 120209.
     #[must_use]
     pub fn with_dust(self, load: f64, growth: f64) -> Self {
-        Self { viscous: self.viscous * libm::pow(growth, load), ..self }
+        self.times_viscous(libm::pow(growth, load))
+    }
+
+    /// The same medium with so many times the viscous part.
+    #[must_use]
+    pub fn times_viscous(self, rise: f64) -> Self {
+        Self { viscous: self.viscous * rise, ..self }
+    }
+
+    /// How many times the viscous part of this medium, of `area` [m^2], makes the drop of a `point` of a bench in its `state`, the inertial part
+    /// being as it is.
+    #[must_use]
+    pub fn rise_of(&self, gas: &Gas, point: BenchPoint, state: BenchState, area: f64) -> f64 {
+        let flux = point.mass_flow / area;
+        let drop = point.drop * (state.pressure - 0.5 * point.drop) / (gas.gas_constant * state.temperature);
+        (drop - self.inertial * flux * flux) / (self.viscous * gas.viscosity(state.temperature) * flux)
     }
 }
 

@@ -127,16 +127,17 @@ impl Sheet {
         exact.or_else(|| self.columns.iter().position(|column| column.name == header))
     }
 
-    /// Whether numbers of this log have a decimal comma: some do, none has a point, and the separator is another.
+    /// Whether numbers of this log have a decimal comma: more of them than have a point, and the separator is another. The rest is then told row by row.
     #[must_use]
     pub fn has_decimal_comma(&self) -> bool {
         let decimals = |sign: char| {
-            self.rows.iter().flat_map(|(_, cells)| cells).any(|cell| {
-                cell.split_once(sign)
-                    .is_some_and(|(whole, part)| is_digits(whole.trim_start_matches(['-', '+'])) && is_digits(part))
-            })
+            let cells = self.rows.iter().flat_map(|(_, cells)| cells);
+            cells
+                .filter_map(|cell| cell.split_once(sign))
+                .filter(|(whole, part)| is_digits(whole.trim_start_matches(['-', '+'])) && is_digits(part))
+                .count()
         };
-        self.separator != ',' && decimals(',') && !decimals('.')
+        self.separator != ',' && decimals(',') > decimals('.')
     }
 }
 

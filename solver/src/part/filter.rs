@@ -1,5 +1,6 @@
 //! A filter: a loss on the unfolded area of its medium.
 
+use super::dust::{DUST, loaded};
 use super::{Kind, Part, exactly_one, optional, required, rising};
 use crate::fields::{Fields, Key, Range, Value};
 use crate::gas::Gas;
@@ -29,10 +30,17 @@ const CURVE: &[Key] = &[
         "none: give `flow`",
         "volume flows in the state `at`, rising, at least 3",
     ),
-    required(
+    optional(
         "drop",
         Value::Quantities(Dimension::PressureDifference, Range::Positive),
+        "none: give `file`",
         "pressure drop at each flow, rising",
+    ),
+    optional(
+        "file",
+        Value::Text,
+        "",
+        "CSV in place of flows and drops, with the columns `flow [g/s]` or `volume_flow [m3/h]` and `drop [Pa]` in any unit of theirs",
     ),
     required(
         "at",
@@ -64,20 +72,6 @@ const PLEATS: &[Key] = &[
     required("height", Value::Quantity(Dimension::Length, Range::Positive), "length of a pleat along its fold"),
 ];
 
-const DUST: &[Key] = &[
-    required(
-        "load",
-        Value::Quantity(Dimension::Ratio, Range::NotNegative),
-        "dust in the filter over the dust at which its viscous drop has risen `growth` times",
-    ),
-    optional(
-        "growth",
-        Value::Quantity(Dimension::Ratio, Range::Between(1.0, 100.0)),
-        "3 (assumed; 2 to 4 are common)",
-        "rise of the viscous drop at load 1; it goes with growth to the power of load",
-    ),
-];
-
 pub(super) const KIND: Kind = Kind {
     name: "filter",
     about: "a filter: a viscous and an inertial drop on the unfolded area of its medium, fitted to a measured curve or from the medium",
@@ -107,14 +101,13 @@ pub(super) const KIND: Kind = Kind {
 fn read(fields: &Fields<'_>) -> Option<Part> {
     let area = read_area(fields);
     let source = exactly_one(fields, &["curve", "medium"]);
-    let dust = fields.map("dust").map(|dust| (dust.si("load"), dust.si_or("growth", 3.0)));
     let area = area?;
     let (resistance, basis) = match source? {
         "curve" => read_curve(&fields.map("curve")?, area)?,
         _ => read_medium(&fields.map("medium")?)?,
     };
-    let resistance = match dust {
-        Some((load, growth)) => resistance.with_dust(load?, growth),
+    let resistance = match fields.map("dust") {
+        Some(dust) => loaded(&dust, resistance, area)?,
         None => resistance,
     };
     let depth = fields.si_or("depth", DEPTH);
@@ -148,6 +141,9 @@ fn read_curve(fields: &Fields<'_>, area: f64) -> Option<(Resistance, Basis)> {
     let flow_key = exactly_one(fields, &["flow", "volume_flow"]);
     let (drops, at) = (fields.list("drop"), fields.tuple("at"));
     let flow_key = flow_key?;
+    if drops.is_none() && !fields.has("drop") {
+        fields.problem("", "a curve without `drop`", "`drop` beside the flows, or `file`");
+    }
     let (flows, drops, at) = (fields.list(flow_key)?, drops?, at?);
     let [temperature, pressure] = at[..] else { return None };
     let fits = curve_fits(fields, flow_key, &flows, &drops, pressure);

@@ -9,6 +9,7 @@ mod clad;
 mod course;
 mod draw;
 mod duct;
+mod dust;
 mod edge;
 mod elbow;
 mod filter;

@@ -130,7 +130,7 @@ const TIME: &[Unit] = &[over("ms", 1e3), times("s", 1.0), times("min", 60.0), ti
 const FREQUENCY: &[Unit] =
     &[times("Hz", 1.0), times("kHz", 1e3), over("1/min", 60.0), over("rpm", 60.0), ratio("krpm", 1e3, 60.0)];
 const RATIO: &[Unit] = &[times("", 1.0), over("%", 1e2)];
-const DENSITY: &[Unit] = &[times("kg/m3", 1.0), over("g/L", 1.0)];
+const DENSITY: &[Unit] = &[times("kg/m3", 1.0), over("g/L", 1.0), over("g/m3", 1e3), over("mg/m3", 1e6)];
 const VISCOSITY: &[Unit] = &[times("Pa s", 1.0), over("mPa s", 1e3), over("uPa s", 1e6)];
 const HEAT_CAPACITY: &[Unit] = &[times("J/(kg K)", 1.0), times("kJ/(kg K)", 1e3)];
 const CONDUCTIVITY: &[Unit] = &[times("W/(m K)", 1.0)];

@@ -3,6 +3,7 @@
 use super::reading::Reading;
 use crate::case::BuiltPhase;
 use crate::error::OutputError;
+use crate::heat::material::find;
 use crate::network::Network;
 use serde::Serialize;
 
@@ -50,7 +51,7 @@ pub struct PhaseFigures {
 pub struct WallFigures {
     /// Part.
     pub part: String,
-    /// What of it: empty, a layer, the skin.
+    /// What of it: empty, a layer, the skin; of a wall that stores no heat where its temperature comes from.
     pub what: String,
     /// Material.
     pub material: String,
@@ -118,6 +119,38 @@ impl Reading {
         Ok(figures)
     }
 
+    /// What a wall had to bear that stores no heat but whose material the case names: at its given temperature, or at that of its air.
+    fn wall_without_heat(&self, part: &str, time: &[f64]) -> Result<Option<WallFigures>, OutputError> {
+        let path = format!("parts.{part}.wall");
+        let named = self.case.as_written(&format!("{path}.material")).and_then(find);
+        let Some(named) = named else { return Ok(None) };
+        let given = [format!("points.{}.{path}.temperature", self.point), format!("{path}.temperature")];
+        let numbers = self.case.numbers();
+        let given = given.iter().find_map(|path| numbers.iter().find(|number| number.path == *path));
+        let (what, (highest, at)) = match given {
+            Some(number) => ("as given", (number.value, 0.0)),
+            None => ("as its air", peak(time, &self.warmest(part)?)),
+        };
+        Ok(Some(WallFigures {
+            part: part.to_owned(),
+            what: what.to_owned(),
+            material: named.name.to_owned(),
+            highest,
+            at,
+            depression: self.depression(&self.built.network, part, time)?,
+            limit: named.limit.map(|limit| (limit.temperature, limit.what.to_owned())),
+        }))
+    }
+
+    /// The highest static temperature of the air in a part by record [K].
+    fn warmest(&self, part: &str) -> Result<Vec<f64>, OutputError> {
+        if self.built.network.volumes.iter().any(|volume| volume.name == part) {
+            return self.file.series(part, "temperature");
+        }
+        let field = self.file.field(part, "temperature")?;
+        Ok(field.rows().into_iter().map(|row| row.iter().copied().fold(f64::NEG_INFINITY, f64::max)).collect())
+    }
+
     /// What each wall that stores heat had to bear; empty where none does.
     ///
     /// # Errors
@@ -138,6 +171,11 @@ impl Reading {
                 depression: self.depression(network, &node.part, &time)?,
                 limit: node.material.limit.map(|limit| (limit.temperature, limit.what.to_owned())),
             });
+        }
+        for part in network.ducts.iter().chain(network.volumes.iter().map(|volume| &volume.name)) {
+            if !network.thermal.nodes.iter().any(|node| node.part == *part) {
+                figures.extend(self.wall_without_heat(part, &time)?);
+            }
         }
         Ok(figures)
     }

@@ -6,7 +6,7 @@ use crate::case::{Built, Case, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::march::slow::{Steady, steady};
-use crate::network::Network;
+use crate::network::{Network, Work};
 
 /// A case at a point whose figures are known, from which those of its neighbours are found.
 #[derive(Debug)]
@@ -19,6 +19,8 @@ pub struct KnownPoint {
     pub z: Vec<f64>,
     /// What the point comes to.
     pub figures: Figures,
+    /// Of a pull the power [W] over the crank speed [rad/s], row by row; else empty.
+    pub power: Vec<[f64; 2]>,
 }
 
 impl KnownPoint {
@@ -58,6 +60,14 @@ impl KnownPoint {
         Self::find(case, point, built, y, z)
     }
 
+    /// All that stands in its network.
+    ///
+    /// # Errors
+    /// A state that means nothing.
+    pub fn work(&self) -> Result<Work, Error> {
+        evaluated(&self.network, &self.y, &self.z)
+    }
+
     /// What `case`, which is `built` at `point`, comes to: sought from the state of `base` where it has the same layout of unknowns, else from rest.
     ///
     /// # Errors
@@ -79,21 +89,30 @@ impl KnownPoint {
             task => {
                 let course = Course::of(&built, y, z)?;
                 let figures = course.figures(task).ok_or_else(|| not_reached(case, point, &course))?;
+                let is_pull = matches!(task, Task::Pull { .. });
+                let rows = course.rows.iter().filter(|_| is_pull).map(|row| [row.engine.crank_speed, row.engine.power]);
+                let power = rows.collect();
                 let Course { y, z, .. } = course;
-                Ok(Self { network: built.network, y, z, figures })
+                Ok(Self { network: built.network, y, z, figures, power })
             }
         }
     }
 
     fn steady(network: Network, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
         let Steady { y, z, .. } = steady(&network, 0.0, y, z)?;
-        let mut work = network.work();
-        let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
-        let evaluated = network.residual(0.0, &y, &z, &mut work, &mut rates, &mut mismatches);
-        evaluated.map_err(|fault| fault.at(0.0, 0))?;
+        let work = evaluated(&network, &y, &z)?;
         let figures = Figures::of(&network, &y, &work);
-        Ok(Self { network, y, z, figures })
+        Ok(Self { network, y, z, figures, power: Vec::new() })
     }
+}
+
+/// All that stands in `network` in the state `y` with the flows `z`.
+fn evaluated(network: &Network, y: &[f64], z: &[f64]) -> Result<Work, Error> {
+    let mut work = network.work();
+    let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
+    let evaluated = network.residual(0.0, y, z, &mut work, &mut rates, &mut mismatches);
+    evaluated.map_err(|fault| fault.at(0.0, 0))?;
+    Ok(work)
 }
 
 /// A roll-on or a throttle step that does not come to where it is measured.

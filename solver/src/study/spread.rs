@@ -62,14 +62,66 @@ impl Samples {
     ///
     /// # Errors
     /// A layout cannot be built with these inputs, or has no steady state.
-    pub fn sample(&self, number: usize) -> Result<Vec<Figures>, Error> {
+    pub fn sample(&self, number: usize) -> Result<Sample, Error> {
         let draws = Draws::new(self.seed, number);
         let of_layout = |layout: &Layout| {
             let case = draws.case(&layout.case)?;
-            Ok(layout.base.neighbour(&case, &self.point, draws.deviations())?.figures)
+            let known = layout.base.neighbour(&case, &self.point, draws.deviations())?;
+            Ok((known.figures, known.power))
         };
-        self.layouts.iter().map(of_layout).collect()
+        let (figures, power) =
+            self.layouts.iter().map(of_layout).collect::<Result<Vec<_>, Error>>()?.into_iter().unzip();
+        Ok(Sample { figures, power })
     }
+}
+
+/// What one sample comes to, by layout.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sample {
+    /// The figures.
+    pub figures: Vec<Figures>,
+    /// Of a pull the power [W] over the crank speed [rad/s]; else empty.
+    pub power: Vec<Vec<[f64; 2]>>,
+}
+
+/// How power over crank speed spreads: at each crank speed [rad/s] the 10 % and 90 % quantiles of a layout's power, and of what it has more than the
+/// first one [W].
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PowerRange {
+    /// Of the power itself.
+    pub power: Vec<(f64, [f64; 2])>,
+    /// Of the difference to the first layout.
+    pub difference: Vec<(f64, [f64; 2])>,
+}
+
+/// The range of the power of `layout` at the crank speeds of its first sample; empty where nothing was pulled.
+#[must_use]
+pub fn power_range(samples: &[Sample], layout: usize) -> PowerRange {
+    let mut range = PowerRange::default();
+    let Some(first) = samples.first().and_then(|sample| sample.power.get(layout)) else { return range };
+    for [speed, _] in first {
+        let of = |sample: &Sample, layout: usize| power_at(sample.power.get(layout)?, *speed);
+        let powers: Option<Vec<f64>> = samples.iter().map(|sample| of(sample, layout)).collect();
+        let apart: Option<Vec<f64>> = samples.iter().map(|sample| Some(of(sample, layout)? - of(sample, 0)?)).collect();
+        let ends = |values: Vec<f64>| {
+            let values = sorted(values.into_iter());
+            [quantile(&values, 0.1), quantile(&values, 0.9)]
+        };
+        range.power.extend(powers.map(|powers| (*speed, ends(powers))));
+        range.difference.extend(apart.map(|apart| (*speed, ends(apart))));
+    }
+    range
+}
+
+/// Power at a crank speed, in a straight line between rows; `None` beyond them.
+fn power_at(rows: &[[f64; 2]], speed: f64) -> Option<f64> {
+    let next = rows.iter().position(|row| row[0] >= speed)?;
+    let [speed_behind, power_behind] = rows[next];
+    if speed_behind <= speed {
+        return Some(power_behind);
+    }
+    let [speed_before, power_before] = *rows.get(next.checked_sub(1)?)?;
+    Some(power_before + (speed - speed_before) / (speed_behind - speed_before) * (power_behind - power_before))
 }
 
 /// How a figure of a layout differs from that of the first one.

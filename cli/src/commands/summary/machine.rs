@@ -40,6 +40,7 @@ fn result(opened: &Opened) -> Result<Value, Failure> {
         "choked_steps": opened.number("choked_steps")?,
         "cells": opened.cells(),
         "summary": summary,
+        "measured": super::measured::machine(opened),
         "engine": serde_json::to_value(opened.reading.engine_figures()?).map_err(|error| Failure::file(error.to_string()))?,
         "phases": serde_json::to_value(opened.phases()?).map_err(|error| Failure::file(error.to_string()))?,
         "walls": serde_json::to_value(opened.reading.wall_figures()?).map_err(|error| Failure::file(error.to_string()))?,

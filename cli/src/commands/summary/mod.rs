@@ -1,6 +1,7 @@
 //! `summary`: what a result says, per branch.
 
 mod machine;
+pub(crate) mod measured;
 mod plot;
 mod power;
 mod series;
@@ -19,6 +20,7 @@ use std::path::PathBuf;
   tractwright summary twin_sealed.road.h5
   tractwright summary twin_sealed.dyno_pull.h5 --plot
   tractwright summary results/*.h5 --format csv
+  tractwright summary twin_sealed.road.h5 --measured road.csv
   tractwright summary twin_sealed.road.h5 --at snout:120mm --quantity pressure")]
 pub(crate) struct Summarise {
     /// Result files, finished or not
@@ -35,6 +37,9 @@ pub(crate) struct Summarise {
     /// total temperature)
     #[arg(long, value_name = "PART:x")]
     at: Option<String>,
+    /// Log of the car to lay over the result, as `measured` of its case says; may be given more than once
+    #[arg(long, value_name = "LOG", conflicts_with = "at")]
+    measured: Vec<PathBuf>,
     /// Quantity of the time series; all that there are when it is not given
     #[arg(long, requires = "at", value_enum)]
     quantity: Option<series::Quantity>,
@@ -52,7 +57,8 @@ impl Summarise {
             series::write(result, place, self.quantity, streams.out)?;
             return Ok(exit::DONE);
         }
-        let read = self.results.iter().map(|path| Opened::read(path)).collect::<Result<Vec<_>, _>>()?;
+        let read =
+            self.results.iter().map(|path| Opened::read_with(path, &self.measured)).collect::<Result<Vec<_>, _>>()?;
         match self.format {
             Format::Text => {
                 for (number, opened) in read.iter().enumerate() {

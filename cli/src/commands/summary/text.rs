@@ -1,5 +1,6 @@
 //! The summary as a table.
 
+use super::measured;
 use super::power::{self, Told};
 use super::soak;
 use crate::failure::Failure;
@@ -66,6 +67,12 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
     }
     for meter in &summary.meters {
         paragraph(&mut text, &air_meter(meter));
+    }
+    for (log, beside) in &opened.beside {
+        paragraph(&mut text, &measured::words(log, beside));
+        if let Ok(beside) = beside {
+            text.push_str(&format!("{}\n", measured::table(beside).render()));
+        }
     }
     if !walls.is_empty() {
         text.push_str(&soak::walls(&walls).render());

@@ -1,23 +1,36 @@
-//! What a page shows beyond the results as they are: sampled differences, and levers.
+//! What a page shows beyond the results as they are: sampled differences, levers, logs of the car.
 
 use crate::Streams;
 use crate::chart::drawing::Drawing;
-use crate::chart::tornado;
+use crate::chart::{overlay, tornado};
 use crate::commands::compare::spread::{Sampled, Sampling, sampled, text};
 use crate::commands::levers::{self, Found, table};
+use crate::commands::measured;
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::overlay::Overlay;
 use crate::print::Table;
 use maud::{Markup, html};
 use std::path::{Path, PathBuf};
 use tractwright::case::Task;
 use tractwright::study::levers::Levers as Study;
+use tractwright::study::spread::PowerRange;
 
 /// What was computed anew from the cases of the results.
 #[derive(Debug, Default)]
 pub(crate) struct More {
     sampled: Vec<Sampled>,
     levers: Vec<(PathBuf, Levers)>,
+    logs: Vec<(PathBuf, Overlaid)>,
+}
+
+/// A log beside the case of one result.
+#[derive(Debug)]
+struct Overlaid {
+    log: PathBuf,
+    drawing: Drawing,
+    table: Table,
+    doubts: Vec<String>,
 }
 
 /// The levers of one result.
@@ -79,6 +92,48 @@ impl More {
             self.levers.push((opened.path.clone(), shown));
         }
         Ok(true)
+    }
+
+    /// Sets the model of each result's case beside all steady states of the `logs` that were measured at its point.
+    ///
+    /// # Errors
+    /// A log cannot be read.
+    pub(crate) fn lay_over(&mut self, results: &[Opened], logs: &[PathBuf]) -> Result<(), Failure> {
+        for opened in results {
+            let (case, point) = (&opened.reading.case, &opened.reading.point);
+            if case.measured.as_ref().is_none_or(|measured| measured.point != *point) {
+                continue;
+            }
+            for log in logs {
+                let overlay = Overlay::of(case, log)?;
+                let shown = Overlaid {
+                    log: log.clone(),
+                    drawing: overlay::drawing(&overlay),
+                    table: measured::beside(&overlay),
+                    doubts: measured::doubts(&overlay),
+                };
+                self.logs.push((opened.path.clone(), shown));
+            }
+        }
+        Ok(())
+    }
+
+    /// The logs beside the result at `path`.
+    pub(super) fn logs(&self, path: &Path) -> Markup {
+        let logs: Vec<&Overlaid> = self.logs.iter().filter(|(of, _)| of == path).map(|(_, log)| log).collect();
+        html! {
+            @for log in logs {
+                (log.drawing.figure())
+                (log.table.markup(&format!("{} beside the model", log.log.display())))
+                @if !log.doubts.is_empty() { ul { @for doubt in &log.doubts { li { (doubt) } } } }
+                p class="plain" { (measured::BASIS) }
+            }
+        }
+    }
+
+    /// How the power of a case spreads over crank speed at a pull.
+    pub(super) fn power_range(&self, point: &str, case: &str) -> Option<&PowerRange> {
+        self.sampled.iter().find(|sampled| sampled.point == point)?.power_range(case)
     }
 
     /// Whether any difference was sampled.

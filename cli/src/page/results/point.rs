@@ -3,8 +3,8 @@
 use super::{More, verdict};
 use crate::chart::drawing::Drawing;
 use crate::chart::view::View;
-use crate::chart::{spectrum, waves};
-use crate::commands::summary::text;
+use crate::chart::{power, spectrum, waves};
+use crate::commands::summary::{measured, text};
 use crate::failure::Failure;
 use crate::layouts::AtPoint;
 use crate::opened::Opened;
@@ -20,7 +20,7 @@ use tractwright::march::March;
 /// A file cannot be read.
 pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<Markup, Failure> {
     let here: Vec<&Opened> = results.iter().filter(|opened| opened.point.name == at.name).collect();
-    let together = together(&here)?;
+    let together = together(&here, more)?;
     let words = verdict::words(at);
     let layouts = here.iter().zip(&at.layouts);
     let folds = layouts.enumerate().map(|(number, (opened, layout))| {
@@ -34,6 +34,11 @@ pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<M
             details class="layout" open[number == 0] {
                 summary { (words) " " small { (layout.outcome) } }
                 (alone(opened)?)
+                @for (log, beside) in &opened.beside {
+                    p class="plain" { (measured::words(log, beside)) }
+                    @if let Ok(beside) = beside { (measured::table(beside).markup(&format!("{} in this state", log.display()))) }
+                }
+                (more.logs(&opened.path))
                 (more.levers(&opened.path))
             }
         })
@@ -53,12 +58,15 @@ pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<M
 }
 
 /// Pictures that show all layouts side by side.
-fn together(here: &[&Opened]) -> Result<Vec<Drawing>, Failure> {
+fn together(here: &[&Opened], more: &More) -> Result<Vec<Drawing>, Failure> {
     let mut drawings = Vec::new();
     let Some(first) = here.first() else { return Ok(drawings) };
     if first.point.phases.is_empty() && first.reading.case.has_engine() {
         match first.point.task {
-            Task::Pull { .. } => drawings.push(View::Power.drawing(here, None)?),
+            Task::Pull { .. } => {
+                let ranges = here.iter().map(|opened| more.power_range(&opened.point.name, &opened.reading.case_name));
+                drawings.push(power::with_ranges(here, &ranges.collect::<Vec<_>>())?);
+            }
             Task::RollOn { .. } => {
                 drawings.push(View::RollOn.drawing(here, None)?);
                 drawings.push(View::OverSpeed.drawing(here, None)?);

@@ -201,3 +201,43 @@ fn mistakes_of_a_table_stand_at_its_lines() {
     let empty = with_table("centre_line_length [mm], area [cm2]\n").mistakes("case.yaml");
     assert!(empty[0].contains("no rows"), "{empty:?}");
 }
+
+/// A tract with a filter whose curve and loading stand in files.
+const SHEETS: &str = "parts:
+  f:
+    kind: filter
+    media_area: 0.2 m2
+    curve: {file: curve.csv, at: [20 degC, 101.3 kPa]}
+    dust: {mass: 50 g, loading: {file: loading.csv, flow: 180 g/s, at: [20 degC, 101.3 kPa]}}
+  t: {kind: draw, flow: 100 g/s}
+flow: [[outside, f, t]]
+";
+
+#[test]
+fn a_filters_sheets_are_read_from_files() {
+    let (curve, loading) =
+        ("flow [kg/h],drop [mbar]\n216,0.9\n432,2.05\n648,3.45\n", "mass [g];drop [Pa]\n0;345\n100;700\n");
+    let folder = Folder::new(&[("case.yaml", SHEETS), ("curve.csv", curve), ("loading.csv", loading)]);
+    let case = folder.case("case.yaml");
+    assert_eq!(case.as_written("parts.f.curve.flow"), Some("216 432 648 kg/h"));
+    assert_eq!(case.as_written("parts.f.dust.loading.mass"), Some("0 100 g"));
+    assert!(case.at_point(REST).is_ok());
+    let alone = Case::load("alone", &case.resolved_text(), &Files::Nowhere, KINDS).expect("a case that needs no file");
+    assert_eq!(parts(&alone, REST), parts(&case, REST));
+    for (text, place, words) in [
+        ("flow [kg/h],drop\n1,2\n", "curve.csv:1", "the column `drop`"),
+        ("flow [kg/h],drop [Pa]\n1,2\n3\n", "curve.csv:3", "1 cells"),
+        ("flow [kg/h],drop [Pa]\n1,2\nx,3\n", "curve.csv:3", "`x` in the column `flow`"),
+        ("", "curve.csv", "no rows"),
+        ("flow [kg/h],drop [Pa]\n216,90\n432,80\n648,70\n", "curve.csv", "drops that fall or repeat"),
+    ] {
+        let folder = Folder::new(&[("case.yaml", SHEETS), ("curve.csv", text), ("loading.csv", loading)]);
+        let found = match folder.read("case.yaml") {
+            Err(error) => error.to_string(),
+            Ok(case) => case.at_point(REST).expect_err("a mistake").to_string(),
+        };
+        assert!(found.contains(place) && found.contains(words), "{found}");
+    }
+    let folder = Folder::new(&[("case.yaml", SHEETS), ("loading.csv", loading)]);
+    assert!(folder.read("case.yaml").expect_err("no file").to_string().contains("parts.f.curve.file"));
+}

@@ -13,7 +13,7 @@ fn draw(flow: &str) -> Case {
 
 fn sampled(cases: Vec<Case>, count: usize, seed: u64) -> Vec<Vec<Figures>> {
     let samples = Samples::new(cases, REST, seed).expect("steady states");
-    (0..count).map(|number| samples.sample(number).expect("a sample")).collect()
+    (0..count).map(|number| samples.sample(number).expect("a sample").figures).collect()
 }
 
 const REST: &str = crate::case::REST;
@@ -95,4 +95,26 @@ fn quantiles_lie_between_the_values() {
         assert!((quantile(&values, share) - value).abs() < 1e-12, "{share}");
     }
     assert!((quantile(&[3.0], 0.9) - 3.0).abs() < 1e-15);
+}
+
+#[test]
+fn power_ranges_hold_the_middle_eight_tenths_at_each_crank_speed() {
+    let sample = |shift: f64| Sample {
+        figures: Vec::new(),
+        // The second layout has rows elsewhere, and ten more.
+        power: vec![
+            vec![[100.0, 10.0 + shift], [200.0, 30.0 + shift], [300.0, 50.0 + shift]],
+            vec![[100.0, 20.0 + shift], [150.0, 30.0 + shift], [250.0, 50.0 + shift], [310.0, 62.0 + shift]],
+        ],
+    };
+    let samples: Vec<Sample> = (0..=10).map(|shift| sample(f64::from(shift))).collect();
+    let first = power_range(&samples, 0);
+    assert_eq!(first.power, [(100.0, [11.0, 19.0]), (200.0, [31.0, 39.0]), (300.0, [51.0, 59.0])]);
+    assert!(first.difference.iter().all(|(_, ends)| *ends == [0.0, 0.0]), "{first:?}");
+    let second = power_range(&samples, 1);
+    assert_eq!(second.power.len(), 4);
+    // Beyond the first layout's rows there is no difference.
+    assert_eq!(second.difference.iter().map(|row| row.0).collect::<Vec<_>>(), [100.0, 150.0, 250.0]);
+    assert!(second.difference.iter().all(|(_, [low, high])| (low - 10.0).abs() < 1e-12 && (high - 10.0).abs() < 1e-12));
+    assert_eq!(power_range(&[], 0), PowerRange::default());
 }

@@ -39,7 +39,8 @@ pub(super) fn samples() -> Result<Findings, Failure> {
 fn difference(flows: [String; 2]) -> Result<Difference, Failure> {
     let cases: Result<Vec<Case>, Error> = flows.iter().map(|flow| draw(flow)).collect();
     let samples = Samples::new(cases?, REST, 11)?;
-    let drawn: Result<Vec<_>, Error> = (0..COUNT).map(|number| samples.sample(number)).collect();
+    let drawn: Result<Vec<_>, Error> =
+        (0..COUNT).map(|number| samples.sample(number).map(|sample| sample.figures)).collect();
     let of_flow = |found: &Difference| found.quantity == Quantity::MassFlow && found.of == Of::Whole;
     differences(&drawn?, 1).into_iter().find(of_flow).ok_or_else(|| Failure::Missing("flow".to_owned()))
 }

@@ -12,7 +12,7 @@ use crate::{Streams, exit, interrupt};
 use std::path::Path;
 use tractwright::case::Case;
 use tractwright::quantity::{self, Dimension};
-use tractwright::study::spread::{Difference, Samples, differences};
+use tractwright::study::spread::{Difference, PowerRange, Samples, differences, power_range};
 use verdict::Noise;
 
 /// Fewest samples that quantiles of 10 and 90 % can be told from.
@@ -65,6 +65,8 @@ pub(crate) struct Sampled {
     names: Vec<String>,
     /// Differences to the first, one list for each other layout.
     differences: Vec<Vec<Difference>>,
+    /// Of a pull, how the power of each layout spreads over crank speed.
+    ranges: Vec<PowerRange>,
     /// Fields that spread in any layout.
     fields: Vec<String>,
     /// Samples that count, and samples that were left out.
@@ -75,6 +77,14 @@ pub(crate) struct Sampled {
     noise: Noise,
     /// Seed of the draws.
     seed: u64,
+}
+
+impl Sampled {
+    /// How the power of the layout of this name spreads over crank speed; `None` where nothing was pulled.
+    pub(crate) fn power_range(&self, name: &str) -> Option<&PowerRange> {
+        let layout = self.names.iter().position(|known| known == name)?;
+        self.ranges.get(layout).filter(|range| !range.power.is_empty())
+    }
 }
 
 impl Compare {
@@ -142,7 +152,7 @@ pub(crate) fn sampled(
     let mut kept = Vec::new();
     for sample in drawn {
         match sample {
-            Ok(figures) => kept.push(figures),
+            Ok(sample) => kept.push(sample),
             // A sample that one layout cannot take is none of any: the pairs would not be pairs.
             Err(why) => left_out = left_out.or(Some(why.to_string())),
         }
@@ -152,7 +162,10 @@ pub(crate) fn sampled(
         let counts = format!("{} of {count} samples that can be run at `{point}`", kept.len());
         return Err(Failure::wrong_use(format!("found {counts}, expected {FEWEST} at least: {why}")));
     }
+    let ranges = (0..layouts).map(|layout| power_range(&kept, layout)).collect();
+    let kept: Vec<_> = kept.into_iter().map(|sample| sample.figures).collect();
     Ok(Some(Sampled {
+        ranges,
         point: point.to_owned(),
         names,
         differences: (1..layouts).map(|layout| differences(&kept, layout)).collect(),

@@ -1,0 +1,53 @@
+//! Readings of the car beside a result.
+
+use crate::opened::Opened;
+use crate::overlay::{Beside, BesideTap};
+use crate::print::number::{fixed, signed_significant, significant};
+use crate::print::{Row, Table};
+use serde_json::{Value, json};
+use std::path::Path;
+
+/// Where the readings of a log come from, or why there are none.
+pub(crate) fn words(log: &Path, beside: &Result<Beside, String>) -> String {
+    match beside {
+        Ok(beside) => format!("Measured, {}, {}:", log.display(), beside.station),
+        Err(why) => format!("{} is not laid over this result: {why}.", log.display()),
+    }
+}
+
+/// The readings beside what the result has there, as the gauges would read it.
+pub(crate) fn table(beside: &Beside) -> Table {
+    let head = ["unit", "read", "model", "model less it", "over spread"].map(str::to_owned).to_vec();
+    let row = |tap: &BesideTap| {
+        let apart = tap.unit.difference_from_si(tap.model - tap.mean.value);
+        let cells = vec![
+            tap.unit.symbol.to_owned(),
+            significant(tap.unit.from_si(tap.mean.value)),
+            significant(tap.unit.from_si(tap.model)),
+            signed_significant(apart),
+            fixed((tap.model - tap.mean.value) / tap.mean.spread, 1),
+        ];
+        let x = tap.x.map_or(String::new(), |x| format!(" at {} mm", fixed(1e3 * x, 0)));
+        Row::new(tap.channel.name.clone(), cells).noted(format!("{}{x}: {}", tap.part, tap.reads.words()))
+    };
+    Table { head: Row::new("gauge", head), rows: beside.taps.iter().map(row).collect() }
+}
+
+/// For programs, in SI units.
+pub(super) fn machine(opened: &Opened) -> Value {
+    let of_log = |(log, beside): &(std::path::PathBuf, Result<Beside, String>)| {
+        let gauge = |tap: &BesideTap| {
+            json!({
+                "column": tap.channel.name, "part": tap.part, "x": tap.x, "reads": tap.reads.words(), "reading": tap.mean.value,
+                "spread": tap.mean.spread, "model": tap.model,
+            })
+        };
+        match beside {
+            Ok(beside) => {
+                json!({ "log": log, "state": beside.station, "gauges": beside.taps.iter().map(gauge).collect::<Vec<_>>() })
+            }
+            Err(why) => json!({ "log": log, "why": why }),
+        }
+    };
+    Value::Array(opened.beside.iter().map(of_log).collect())
+}

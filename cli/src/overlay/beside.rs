@@ -1,0 +1,147 @@
+//! Readings beside a result, where they were taken in the state that it is in.
+
+use crate::failure::Failure;
+use crate::opened::Opened;
+use std::path::Path;
+use tractwright::case::Case;
+use tractwright::case::measured::{Channel, Meaning, Measured, Reads};
+use tractwright::error::Error;
+use tractwright::measured::{Log, Mean, Station, stations};
+use tractwright::network::AirAt;
+use tractwright::quantity::Unit;
+
+/// Relative distance between the numbers of a station and those of a result, beyond which they are two states.
+const SAME_STATE: f64 = 0.03;
+
+/// The readings of the steady state of a log that is nearest to a result.
+#[derive(Debug, Clone)]
+pub(crate) struct Beside {
+    /// The station, and how its numbers differ from those of the result, in words.
+    pub(crate) station: String,
+    /// Its gauges with a reading, in the order of the case.
+    pub(crate) taps: Vec<BesideTap>,
+}
+
+/// A reading beside what the result has at its place.
+#[derive(Debug, Clone)]
+pub(crate) struct BesideTap {
+    /// Its column.
+    pub(crate) channel: Channel,
+    /// Part and distance from its first end [m].
+    pub(crate) part: String,
+    pub(crate) x: Option<f64>,
+    /// What it reads.
+    pub(crate) reads: Reads,
+    /// Unit of the log.
+    pub(crate) unit: &'static Unit,
+    /// The reading [SI].
+    pub(crate) mean: Mean,
+    /// What the result has there, as the gauge would read it [SI].
+    pub(crate) model: f64,
+    /// The air that the result has there.
+    pub(crate) air: AirAt,
+}
+
+impl BesideTap {
+    /// Total pressure by the reading [Pa], a wall tap with the velocity head that the result has there; `None` of what is no pressure gauge.
+    pub(crate) fn total_pressure(&self, outside: f64) -> Option<f64> {
+        let head =
+            if matches!(self.reads, Reads::Static(_)) { self.air.total_pressure - self.air.pressure } else { 0.0 };
+        self.reads.absolute(self.mean.value, outside).map(|pressure| pressure + head)
+    }
+}
+
+impl Beside {
+    /// The readings in the log at `path` that were taken in the state of the result; in words why there are none.
+    ///
+    /// # Errors
+    /// The log cannot be read as the case of the result says.
+    pub(crate) fn of(opened: &Opened, path: &Path) -> Result<Result<Self, String>, Failure> {
+        let case = &opened.reading.case;
+        let Some(measured) = &case.measured else {
+            return Ok(Err("its case does not say how logs are read".to_owned()));
+        };
+        let log = Log::from_path(case, path)?;
+        if measured.point != opened.reading.point {
+            let words = format!("it was measured at {}, the result is at {}", measured.point, opened.reading.point);
+            return Ok(Err(words));
+        }
+        if opened.point.task != tractwright::case::Task::Hold || !opened.point.phases.is_empty() {
+            return Ok(Err("the result is a course of states, and readings are laid over a steady one".to_owned()));
+        }
+        let stations = stations(measured, &log)?;
+        let apart = |station: &Station| distance(case, station);
+        let nearest = stations.iter().min_by(|a, b| apart(a).0.total_cmp(&apart(b).0));
+        let Some(station) = nearest else { return Ok(Err("it has no steady state".to_owned())) };
+        let (distance, words) = apart(station);
+        if distance > SAME_STATE {
+            return Ok(Err(format!("its nearest state, {}, is another: {words}", station.name)));
+        }
+        let taps = taps(opened, measured, &log, station)?;
+        let station = if words.is_empty() { station.name.clone() } else { format!("{}; {words}", station.name) };
+        Ok(Ok(Self { station, taps }))
+    }
+}
+
+/// Largest relative distance between a number of the case and that of a station, and which it is.
+fn distance(case: &Case, station: &Station) -> (f64, String) {
+    let numbers = case.numbers();
+    let mut largest = (0.0, String::new());
+    for (path, value) in &station.sets {
+        let Some(number) = numbers.iter().find(|number| number.path == *path) else { continue };
+        let apart = (value - number.value).abs() / number.value.abs().max(f64::MIN_POSITIVE);
+        if apart > largest.0 {
+            let there = number.unit.from_si(*value);
+            let words = format!(
+                "{path} is {} {} there and {} here",
+                (1e4 * there).round() / 1e4,
+                number.unit.symbol,
+                number.text
+            );
+            largest = (apart, words);
+        }
+    }
+    largest
+}
+
+fn taps(opened: &Opened, measured: &Measured, log: &Log, station: &Station) -> Result<Vec<BesideTap>, Failure> {
+    let reading = &opened.reading;
+    let (network, window, time) = (&reading.built.network, opened.summary.window, reading.file.time()?);
+    let inside: Vec<usize> =
+        (0..time.len()).filter(|row| time[*row] >= window.from && time[*row] <= window.to).collect();
+    let mut taps = Vec::new();
+    for (number, channel) in measured.channels.iter().enumerate() {
+        let (Meaning::Gauge { tap: text, reads }, Some(mean), Some(data)) =
+            (&channel.meaning, station.means[number], log.channels[number])
+        else {
+            continue;
+        };
+        let Some(tap) = channel.tap(network).map_err(Error::from)? else { continue };
+        let air = mean_of(&reading.air_at(&tap)?, &inside);
+        let Some(model) = channel.of_air(&air, opened.outside.pressure) else { continue };
+        let (part, x) = text.split_once(':').map_or((text.as_str(), None), |(part, x)| (part, Some(x)));
+        let x = x.and_then(|x| tractwright::quantity::parse(x, tractwright::quantity::Dimension::Length).ok());
+        taps.push(BesideTap {
+            channel: channel.clone(),
+            part: part.trim().to_owned(),
+            x,
+            reads: *reads,
+            unit: data.unit,
+            mean,
+            model,
+            air,
+        });
+    }
+    Ok(taps)
+}
+
+fn mean_of(air: &[AirAt], rows: &[usize]) -> AirAt {
+    let count = rows.len().max(1) as f64;
+    let mean = |value: fn(&AirAt) -> f64| rows.iter().filter_map(|row| air.get(*row)).map(value).sum::<f64>() / count;
+    AirAt {
+        pressure: mean(|air| air.pressure),
+        total_pressure: mean(|air| air.total_pressure),
+        total_temperature: mean(|air| air.total_temperature),
+        mass_flow: mean(|air| air.mass_flow),
+    }
+}

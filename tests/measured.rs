@@ -1,0 +1,128 @@
+use crate::support::{call, code, program, said, workspace, write};
+use serde_json::Value;
+use std::path::Path;
+use std::process::Command;
+
+/// The demo's case and log in a folder of their own.
+fn demo(folder: &Path) -> (String, String) {
+    let read = |name: &str| std::fs::read_to_string(workspace().join("cases/measured").join(name)).expect("the demo");
+    for name in ["coupe.yaml", "hidden_truth.yaml", "road.csv"] {
+        write(folder, name, &read(name));
+    }
+    (read("coupe.yaml"), read("road.csv"))
+}
+
+/// What `measured` says of some logs of the demo's car.
+fn measured(folder: &Path, log: &str) -> Value {
+    let output = call(folder, &["measured", "coupe.yaml", log, "--format", "json"]);
+    assert_eq!(code(&output), 0, "{log}: {}", said(&output));
+    let document: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    document["logs"][0].clone()
+}
+
+fn kept_out(log: &Value) -> Vec<u64> {
+    let told = log["told"].as_array().expect("a list").iter().filter(|told| told["kept_out"] == true);
+    told.filter_map(|told| told["line"].as_u64()).collect()
+}
+
+#[test]
+fn a_log_is_read_beside_the_model_and_laid_over_results() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let (case, _) = demo(folder);
+    let log = measured(folder, "road.csv");
+    assert_eq!(kept_out(&log), [10, 18, 25], "the rows that the script spoils");
+    assert_eq!(log["unused"][0], "oil [°C]");
+    let states = log["states"].as_array().expect("a list");
+    assert_eq!(states.len(), 30);
+    let gauges = states[0]["readings"].as_array().expect("a list");
+    let model = gauges.iter().find(|gauge| gauge["column"] == "p_left").and_then(|gauge| gauge["model"].as_f64());
+    assert!(model.is_some_and(|model| (300.0..500.0).contains(&model)), "{model:?}");
+    // The same state as a result, and its readings over it.
+    write(folder, "slower.yaml", &case.replace("flow: 200 g/s", "flow: 190 g/s"));
+    let output = call(folder, &["run", "slower.yaml", "-o", "."]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let output = call(folder, &["summary", "slower.road.h5", "--measured", "road.csv"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(
+        text.contains("Measured, road.csv, line 23") && text.contains("left_tube at 20 mm: static, below"),
+        "{text}"
+    );
+    for (view, sign) in [("branches", "as wall taps read it"), ("losses", "lost as measured")] {
+        let output = call(folder, &["picture", "slower.road.h5", view, "--measured", "road.csv"]);
+        assert_eq!(code(&output), 0, "{}", said(&output));
+        let picture = std::fs::read_to_string(folder.join(format!("slower.road.{view}.svg"))).expect("a picture");
+        assert!(picture.contains(sign), "{view}");
+    }
+    // Another state is not laid over it, and it is said why.
+    write(folder, "slow.yaml", &case.replace("flow: 200 g/s", "flow: 40 g/s"));
+    assert_eq!(code(&call(folder, &["run", "slow.yaml", "-o", "."])), 0);
+    let output = call(folder, &["summary", "slow.road.h5", "--measured", "road.csv"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(text.contains("is not laid over this result") && text.contains("40 g/s"), "{text}");
+}
+
+/// Logs that something is wrong with: what is changed in the demo's, and what is said of it.
+#[test]
+fn what_is_wrong_with_a_log_is_told_and_nothing_of_it_is_used() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let (case, log) = demo(folder);
+    // Files that are refused whole.
+    let refused: [(&str, String, &str); 6] = [
+        ("no_header", "a;b\n1;2\n".to_owned(), "a header with the columns that `measured` names"),
+        ("empty", String::new(), "a header with the columns"),
+        (
+            "no_unit",
+            log.replace("p_box [Pa]", "p_box"),
+            "measured.columns.p_box: found a column `p_box` without a unit",
+        ),
+        ("other_unit", log.replace("p_box [Pa]", "p_box [degC]"), "`degC` as its unit"),
+        ("unknown_unit", log.replace("p_box [Pa]", "p_box [Pascals]"), "`Pascals` as its unit"),
+        ("no_state", log.lines().take(4).collect::<Vec<_>>().join("\n"), "no row that makes a steady state"),
+    ];
+    for (name, text, words) in refused {
+        let name = format!("{name}.csv");
+        write(folder, &name, &text);
+        let output = call(folder, &["measured", "coupe.yaml", &name]);
+        assert!([3, 74].contains(&code(&output)), "{name}: {}", said(&output));
+        assert!(said(&output).contains(words) && output.stdout.is_empty(), "{name}: {}", said(&output));
+    }
+    let output = call(folder, &["measured", "coupe.yaml", "not_there.csv"]);
+    assert_eq!(code(&output), 74, "{}", said(&output));
+    // Rows that are kept out, or doubted.
+    let line = |number: usize| log.lines().nth(number - 1).expect("a line").to_owned();
+    let spoilt = |number: usize, from: &str, to: &str| log.replace(&line(number), &line(number).replacen(from, to, 1));
+    let told: [(&str, String, &[u64], &str); 6] = [
+        ("point", spoilt(5, "996,0", "996.0"), &[5, 10, 18, 25], "with a decimal comma"),
+        ("vacuum", spoilt(6, "996,1", "-996,1"), &[6, 10, 18, 25], "more than 0"),
+        ("words", spoilt(7, "24,2", "warm"), &[7, 10, 18, 25], "`warm` in `T_amb`"),
+        ("no_time", spoilt(8, "30,0", ""), &[8, 10, 18, 25], "no time"),
+        ("ram", spoilt(9, "-57", "2570"), &[10, 18, 25], "where the air stream gives"),
+        ("open_quote", spoilt(8, "30,0", "\"30,0"), &[8, 10, 18, 25], "cells, expected 15"),
+    ];
+    for (name, text, lines, words) in told {
+        let name = format!("{name}.csv");
+        write(folder, &name, &text);
+        let found = measured(folder, &name);
+        assert_eq!(kept_out(&found), lines, "{name}: {}", found["told"]);
+        let all = format!("{}{}", found["told"], found["doubts"]);
+        assert!(all.contains(words), "{name}: {all}");
+    }
+    // A tap that is nowhere is a mistake in the case.
+    write(folder, "coupe.yaml", &case.replace("snout:400mm", "snout:4000mm"));
+    let output = call(folder, &["measured", "coupe.yaml", "road.csv"]);
+    let words = "measured.columns.p_snout.tap: found 4000 mm in duct `snout`, expected 0 to 450.0 mm";
+    assert!(code(&output) == 3 && said(&output).contains(words), "{}", said(&output));
+}
+
+#[test]
+fn the_invented_log_is_what_the_hidden_car_gives() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let script = workspace().join("tests/invent_log.py");
+    let done = Command::new("python3").arg("-B").arg(script).arg(program()).arg(folder.path()).output();
+    let done = done.expect("python runs");
+    assert!(done.status.success(), "{}", said(&done));
+    let read = |folder: &Path| std::fs::read_to_string(folder.join("road.csv")).expect("a log");
+    assert_eq!(read(folder.path()), read(&workspace().join("cases/measured")));
+}
