@@ -1,5 +1,7 @@
 //! Tests that need the whole workspace.
 
+/// Mouths out of a bay whose air is stored.
+mod bay_mouths;
 /// Every case reads, builds and marches; so does every case in a document.
 mod cases;
 /// What a user meets at the command line: exit codes, messages, signals.

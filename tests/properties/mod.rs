@@ -7,11 +7,11 @@ mod steady;
 
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestRunner};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use tractwright::march::Acoustic;
 use tractwright::part::KINDS;
-use tractwright_validation::drawing::Drawing;
+use tractwright_validation::drawing::{Drawing, Part, Shape};
 use tractwright_validation::marched::Tract;
 use tractwright_validation::random_tract::open_tract;
 
@@ -47,10 +47,16 @@ fn march<'a>(
 #[test]
 fn every_kind_of_part_is_in_a_random_tract() {
     let found = RefCell::new(BTreeSet::new());
+    let mouths_in_bays = Cell::new(0);
     over_tracts(TRACTS, |seed, rooms| {
-        found.borrow_mut().extend(open_tract(seed, rooms).kinds().map(str::to_owned));
+        let drawing = open_tract(seed, rooms);
+        found.borrow_mut().extend(drawing.kinds().map(str::to_owned));
+        let is_in_bay =
+            |part: &Part| matches!(&part.shape, Shape::Other(keys) if keys.starts_with("kind: mouth, from: "));
+        mouths_in_bays.set(mouths_in_bays.get() + drawing.parts.iter().filter(|part| is_in_bay(part)).count());
         Ok(())
     });
     let every: BTreeSet<String> = KINDS.iter().map(|kind| kind.name.to_owned()).collect();
     assert_eq!(found.into_inner(), every);
+    assert!(mouths_in_bays.get() > 2, "{} mouths in bays that store air", mouths_in_bays.get());
 }

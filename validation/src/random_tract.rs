@@ -12,6 +12,8 @@ const HALF_CELLS: [f64; 4] = [3.0, 4.0, 5.0, 6.0];
 /// Diameters of the ducts [m].
 const NARROWEST: f64 = 0.04;
 const WIDEST: f64 = 0.08;
+/// What tells the dice of [`Pen::bays`] from the other.
+const BAYS: u64 = 0x5eed_0f5a_ba75;
 /// Wyes that may follow one another.
 const DEEPEST: u32 = 2;
 
@@ -36,7 +38,8 @@ enum Setting {
 
 fn drawn(seed: u64, rooms: usize, setting: Setting) -> Drawing {
     let speed = (setting == Setting::Open).then_some(40.0);
-    let mut pen = Pen { dice: Dice(seed), setting, drawing: Drawing { speed, ..Drawing::default() }, bore: 0.0 };
+    let drawing = Drawing { speed, ..Drawing::default() };
+    let mut pen = Pen { dice: Dice(seed), bays: Dice(seed ^ BAYS), setting, drawing, bore: 0.0 };
     let rooms: Vec<String> = (0..rooms).map(|_| pen.room()).collect();
     for (index, room) in rooms.iter().enumerate().skip(1) {
         let from = pen.dice.one_of(&(0..index).collect::<Vec<_>>());
@@ -57,6 +60,8 @@ fn drawn(seed: u64, rooms: usize, setting: Setting) -> Drawing {
 /// Where the drawing stands.
 struct Pen {
     dice: Dice,
+    /// Dice of their own say how bays that store air are breathed from, so that everything else of a seed stays as it is.
+    bays: Dice,
     setting: Setting,
     drawing: Drawing,
     /// Diameter of the last duct's last end [m].
@@ -199,6 +204,10 @@ impl Pen {
 
     fn gap(&mut self) -> String {
         let width = self.dice.between(0.5, 2.0);
+        self.gap_of(width)
+    }
+
+    fn gap_of(&mut self, width: f64) -> String {
         self.other("gap", &format!("width: {width} mm, length: 200 mm"))
     }
 
@@ -260,16 +269,24 @@ impl Pen {
         self.other("inflow", &format!("flow: {flow} g/s, temperature: {temperature} K"))
     }
 
-    /// A gap to the bay, or to the outside.
+    /// A gap to the bay, or to the outside; or a mouth in the bay.
     fn leak(&mut self, line: &mut Vec<String>) {
-        let gap = self.gap();
-        line.push(gap);
+        let width = self.dice.between(0.5, 2.0);
         let beyond = match self.dice.one_of(&["given", "stored", "outside"]) {
             "given" => self.other("bay", "temperature: 340 K, pressure_coefficient: 0.1"),
-            "stored" => self.stored_bay(),
+            "stored" => {
+                let bay = self.stored_bay();
+                if self.bays.happens(0.5) {
+                    let (area, radius) = (self.bays.between(0.001, 0.006), self.bays.between(0.0, 5.0));
+                    let keys = format!("from: {bay}, area: {area} m2, lip_radius: {radius} mm");
+                    line.push(self.other("mouth", &keys));
+                    return;
+                }
+                bay
+            }
             _ => "outside".to_owned(),
         };
-        line.push(beyond);
+        line.extend([self.gap_of(width), beyond]);
     }
 
     /// A bay that stores its air, with all that can stand in it.

@@ -19,6 +19,9 @@ const FORCED_SLOPE: f64 = 1e5;
 /// Slope of the mismatch of a flow that a side cannot give [Pa s/kg]: steeper than that of any part, so that a mismatch which can vanish does
 /// so first.
 const CAPPED_SLOPE: f64 = 1e12;
+/// How far beyond what a side can give its flow is driven there, over that: farther than differences reach. Below, the state of its face goes
+/// with the root of what is missing, which no tangent follows; beyond, the face is the sonic one.
+const BEYOND_SONIC: f64 = 1e-7;
 /// Evaluations after which every second step halves the bracket.
 const PATIENCE: usize = 12;
 /// Lowest total pressure behind a forced flow, over that before it: below it the passage is taken to be choked.
@@ -134,8 +137,9 @@ impl SeriesJoint {
     /// Replaces a mismatch that asks a side for more than it can give by one that drives the flow to what it can: of the conditions
     /// `mismatch = 0` and `flow = capacity`, that which the flow meets first.
     fn cap(&self, view: &View<'_>, mass_flow: f64, state: &mut SeriesState) {
-        let most = CAPPED_SLOPE * (self.sides[0].capacity(view) - mass_flow);
-        let least = CAPPED_SLOPE * (-self.sides[1].capacity(view) - mass_flow);
+        let [most, least] = [0, 1].map(|side| (1.0 + BEYOND_SONIC) * self.sides[side].capacity(view));
+        let most = CAPPED_SLOPE * (most - mass_flow);
+        let least = CAPPED_SLOPE * (-least - mass_flow);
         state.choked = state.mismatch > most || state.mismatch < least;
         state.mismatch = state.mismatch.min(most).max(least);
     }

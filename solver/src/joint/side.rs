@@ -20,6 +20,15 @@ pub struct Faced {
     pub share: f64,
 }
 
+/// The rim of an opening in a volume.
+#[derive(Debug, Clone)]
+pub enum Rim {
+    /// Of a hole, a loss or a duct's end: it has no part of its own.
+    Plain,
+    /// Of a mouth, with how sound leaves through it; `None` for an ideal end. What its lip costs stands among the losses of the joint.
+    Mouth(Option<Box<Radiation>>),
+}
+
 /// One side of a joint.
 #[derive(Debug, Clone)]
 pub enum Side {
@@ -38,6 +47,8 @@ pub enum Side {
         height: f64,
         /// Jets that this opening faces.
         faced: Vec<Faced>,
+        /// Its rim.
+        rim: Rim,
     },
     /// Air at rest whose state is given: a bay, or the outside behind a gap.
     Still {
@@ -151,6 +162,15 @@ impl Side {
         }
     }
 
+    /// The air before it that takes part in its sound, where it radiates.
+    #[must_use]
+    pub fn radiation(&self) -> Option<&Radiation> {
+        match self {
+            Self::Mouth { radiation, .. } | Self::Volume { rim: Rim::Mouth(radiation), .. } => radiation.as_deref(),
+            _ => None,
+        }
+    }
+
     /// A mass flow [kg/s] that this side can give for certain, cheaply found.
     #[must_use]
     pub fn certain(&self, view: &View<'_>) -> f64 {
@@ -225,12 +245,12 @@ impl Side {
                     reach.total_pressure += carried * (jet.total_pressure - state.pressure).max(0.0);
                     reach.total_temperature += carried * (jet.total_temperature - state.temperature);
                 }
-                reach
+                self.radiate(view, reach, mass_flow, state.pressure)
             }
             Self::Still { beside, temperature, .. } => Reach::at_rest(beside.pressure(view.road_speed), *temperature),
-            Self::Mouth { air, radiation, .. } => {
+            Self::Mouth { air, .. } => {
                 let temperature = self.given_temperature(view.gas, view.road_speed).unwrap_or(air.total_temperature);
-                mouth(view, air, radiation.as_deref(), mass_flow, temperature)
+                self.radiate(view, mouth(view, air, mass_flow, temperature), mass_flow, air.static_pressure)
             }
             Self::Draw { demand, outside, backflow_temperature, course, .. } => {
                 let total_pressure = match demand {
@@ -267,9 +287,15 @@ impl Side {
                     face: Some(face),
                 }
             }
-            Self::Volume { volume, area, height, .. } => exit(at_height(gas, view.volumes[*volume], *height), *area),
+            Self::Volume { volume, area, height, .. } => {
+                let state = view.volumes[*volume];
+                self.radiate(view, exit(at_height(gas, state, *height), *area), -mass_flow, state.pressure)
+            }
             Self::Still { beside, area, .. } => exit(beside.pressure(view.road_speed), *area),
-            Self::Mouth { air, radiation, .. } => mouth(view, air, radiation.as_deref(), -mass_flow, total_temperature),
+            Self::Mouth { air, .. } => {
+                let far = mouth(view, air, -mass_flow, total_temperature);
+                self.radiate(view, far, -mass_flow, air.static_pressure)
+            }
             Self::Draw { demand, course, area, outside, .. } => match demand {
                 Demand::CorrectedFlow { flow, slope, pressure, temperature } => {
                     let corrected =
@@ -293,6 +319,17 @@ impl Side {
             Self::Inflow { .. } | Self::Wall => Reach::at_rest(0.0, total_temperature),
         }
     }
+
+    /// What stands before the air that takes part in the sound of this side, when `far` stands beyond it and `inflow` [kg/s] comes in; that air
+    /// rests at `pressure` [Pa].
+    fn radiate(&self, view: &View<'_>, far: Reach, inflow: f64, pressure: f64) -> Reach {
+        let Some(radiation) = self.radiation() else { return far };
+        let stored = &view.radiation[STATES * radiation.index..][..STATES];
+        let near = far.total_pressure + radiation.pressure(view.gas, stored, -inflow);
+        // Only trial flows far from balance come down to the least share.
+        let total_pressure = near.max(LEAST_SHARE * pressure);
+        Reach { total_pressure, impedance: far.impedance + radiation.impedance(), ..far }
+    }
 }
 
 impl Reach {
@@ -307,20 +344,14 @@ fn at_height(gas: &Gas, state: VolumeState, height: f64) -> f64 {
 }
 
 /// What a mouth supplies to `inflow` [kg/s] or, where that is negative, demands to take it back at `total_temperature` [K].
-fn mouth(view: &View<'_>, air: &MouthAir, radiation: Option<&Radiation>, inflow: f64, total_temperature: f64) -> Reach {
+fn mouth(view: &View<'_>, air: &MouthAir, inflow: f64, total_temperature: f64) -> Reach {
     let moved = view.road_speed.map(|speed| air.at_speed(view.gas, speed));
     let air = moved.as_ref().unwrap_or(air);
     let supplied = air.supply(view.gas, inflow, total_temperature);
     // What the lip costs air that enters, and the exit a jet that leaves, goes with the square of the flow.
     let change = (supplied - air.recovered_pressure(0.0)).abs();
     let impedance = if inflow.abs() > 0.0 { 2.0 * change / inflow.abs() } else { 0.0 };
-    let far = Reach { impedance, ..Reach::at_rest(supplied, total_temperature) };
-    let Some(radiation) = radiation else { return far };
-    let stored = &view.radiation[STATES * radiation.index..][..STATES];
-    let near = far.total_pressure + radiation.pressure(view.gas, stored, -inflow);
-    // Only trial flows far from balance come down to the least share.
-    let total_pressure = near.max(LEAST_SHARE * air.static_pressure);
-    Reach { total_pressure, impedance: far.impedance + radiation.impedance(), ..far }
+    Reach { impedance, ..Reach::at_rest(supplied, total_temperature) }
 }
 
 impl Faced {

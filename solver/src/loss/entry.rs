@@ -1,6 +1,6 @@
 //! Entry from a volume or from outside into a duct, by the shape of the edge.
 
-use super::published::PublishedSpread;
+use super::published::{self, PublishedSpread};
 use super::quadratic::before_head_after;
 use super::table::interpolate;
 use super::{Basis, Direction, Loss, Stream, equivalent_diameter};
@@ -17,6 +17,8 @@ pub enum Edge {
     Rounded(f64),
     /// Flared with this radius [m], its rim standing free in the volume.
     Flared(f64),
+    /// The lip of a mouth, with this radius [m].
+    Lip(f64),
 }
 
 /// Coefficient over r/D of a rounded edge that is flush with a wall. Idelchik, Handbook of Hydraulic Resistance, 3rd ed. (1994), diagram 3-4.
@@ -58,7 +60,7 @@ impl Edge {
             Self::Sharp => FLUSH[0].1,
             Self::Protruding => FREE[0].1,
             Self::Rounded(radius) => interpolate(&FLUSH, radius / diameter),
-            Self::Flared(radius) => free_edge_coefficient(radius / diameter),
+            Self::Flared(radius) | Self::Lip(radius) => free_edge_coefficient(radius / diameter),
         }
     }
 }
@@ -120,6 +122,7 @@ impl Loss for Entry {
             Edge::Protruding => "thin protruding entry K 1.0, Idelchik diagram 3",
             Edge::Rounded(_) => "rounded flush entry, Idelchik diagram 3-4",
             Edge::Flared(_) => "free-standing flare, Idelchik diagram 3-4",
+            Edge::Lip(_) => "lip of a mouth in still air, Idelchik diagram 3-4",
         };
         Basis::Handbook(text.to_owned())
     }
@@ -131,6 +134,7 @@ impl Loss for Entry {
             }
             Edge::Rounded(_) => ("rounded entry", 0.03, "Idelchik, Crane and Miller lie 0.03 heads apart"),
             Edge::Flared(_) => ("flared entry", 0.05, "readings of Idelchik's diagram 3-4 lie 0.05 heads apart"),
+            Edge::Lip(_) => return Some(published::lip(self.coefficient)),
         };
         let relative = if self.coefficient > 0.0 { heads / self.coefficient } else { 0.0 };
         Some(PublishedSpread { law, relative: relative.min(MOST_SPREAD), source })

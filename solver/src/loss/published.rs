@@ -169,6 +169,7 @@ mod tests {
             Box::new(edge(Edge::Sharp)),
             Box::new(edge(Edge::Rounded(0.004))),
             Box::new(edge(Edge::Flared(0.01))),
+            Box::new(edge(Edge::Lip(0.004))),
             Box::new(AreaChange::new(place)),
             Box::new(Screen::new(Pattern::WireMesh, 0.6, Some(0.004), 0.001)),
             Box::new(Screen::new(Pattern::PerforatedPlate, 0.6, Some(0.004), 0.001)),

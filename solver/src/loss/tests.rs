@@ -20,6 +20,7 @@ fn laws() -> Vec<Box<dyn Loss>> {
     let mut laws: Vec<Box<dyn Loss>> = vec![
         Box::new(Entry::new(Edge::Protruding, DUCT, Direction::Forward)),
         Box::new(Entry::new(Edge::Flared(0.01), DUCT, Direction::Reverse)),
+        Box::new(Entry::new(Edge::Lip(0.004), DUCT, Direction::Forward)),
         Box::new(AreaChange::new(Place { before: Some(0.002), after: None })),
         Box::new(AreaChange::new(Place { before: Some(0.006), after: None })),
         Box::new(medium(4e7, 300.0)),

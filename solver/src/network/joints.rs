@@ -4,6 +4,7 @@ use super::end_of;
 use super::{Network, Work};
 use crate::flow::{DuctId, EndFlux};
 use crate::joint::Jet;
+use crate::joint::radiation::Radiation;
 use crate::joint::series::{SeriesJoint, SeriesState};
 use crate::joint::side::Side;
 use crate::joint::wave::Face;
@@ -113,11 +114,7 @@ impl NetworkJoint {
     #[must_use]
     pub fn radiation_rate(&self) -> f64 {
         let JointKind::Series(series) = &self.kind else { return 0.0 };
-        let rate = |side: &Side| match side {
-            Side::Mouth { radiation: Some(radiation), .. } => radiation.fastest_rate(),
-            _ => 0.0,
-        };
-        series.sides.iter().map(rate).sum()
+        series.sides.iter().filter_map(Side::radiation).map(Radiation::fastest_rate).sum()
     }
 
     /// Name for messages: `box - left_tube`.
@@ -223,6 +220,11 @@ impl Network {
         let shares = &mut all_shares[index * self.origins.len()..][..self.origins.len()];
         self.upstream_shares(index, series, flow, y, work, shares);
         for (side, face) in series.sides.iter().zip(faces).zip([flow, -flow]).map(|((s, f), m)| ((s, m), f)) {
+            if let Some(radiation) = side.0.radiation() {
+                let place = self.layout.radiation(radiation.index);
+                let own = radiation.rates(&self.gas, &y[place..], -side.1);
+                rates[place..place + own.len()].copy_from_slice(&own);
+            }
             match side {
                 (Side::Duct { end }, out) => {
                     if let Some(face) = face {
@@ -236,11 +238,6 @@ impl Network {
                     for (rate, share) in rates[start + 2..].iter_mut().zip(shares.iter()) {
                         *rate -= out * share;
                     }
-                }
-                (Side::Mouth { radiation: Some(radiation), .. }, inflow) => {
-                    let place = self.layout.radiation(radiation.index);
-                    let own = radiation.rates(&self.gas, &y[place..], -inflow);
-                    rates[place..place + own.len()].copy_from_slice(&own);
                 }
                 _ => {}
             }

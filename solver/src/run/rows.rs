@@ -2,7 +2,7 @@
 
 use super::{PROGRAM, power};
 use crate::case::{Built, Case};
-use crate::joint::side::{Side, tap_pressure};
+use crate::joint::side::{Rim, Side, tap_pressure};
 use crate::ledger::Places;
 use crate::march::{Marching, Moment};
 use crate::network::{JointKind, JointState, Network, NetworkJoint};
@@ -45,10 +45,11 @@ enum Source {
         side: usize,
         number: usize,
     },
-    /// A mouth or inflow: joint and side.
+    /// A mouth or inflow: joint, side, and the station of its stream.
     Opening {
         joint: usize,
         side: usize,
+        station: usize,
     },
     /// A loss: joint and number in the series.
     Loss {
@@ -106,13 +107,19 @@ impl Rows {
             let JointKind::Series(series) = &found.kind else { continue };
             for (side, kind) in series.sides.iter().enumerate() {
                 let name = &found.parts[side];
+                let station = side * series.losses.len();
                 match kind {
                     Side::Draw { .. } => {
                         let number = draws.iter().position(|draw| *draw == joint).unwrap_or(0);
                         add(draw_group(network, name, roots), Source::Draw { joint, side, number });
                     }
-                    Side::Mouth { .. } => add(opening_group(name, "mouth"), Source::Opening { joint, side }),
-                    Side::Inflow { .. } => add(opening_group(name, "inflow"), Source::Opening { joint, side }),
+                    Side::Mouth { .. } => add(opening_group(name, "mouth"), Source::Opening { joint, side, station }),
+                    Side::Inflow { .. } => add(opening_group(name, "inflow"), Source::Opening { joint, side, station }),
+                    Side::Volume { rim: Rim::Mouth(_), .. } => {
+                        // Its lip is the outermost loss of the joint; its stream is what has passed that.
+                        let station = if side == 0 { station + 1 } else { station - 1 };
+                        add(opening_group(name, "mouth"), Source::Opening { joint, side, station });
+                    }
                     _ => {}
                 }
             }
@@ -419,9 +426,9 @@ fn push(source: Source, moment: &Moment<'_>, row: &mut Vec<f64>) {
             row.extend([flow, total, temperature, tap, lowest.min(flow), highest.max(flow)]);
             row.extend(shares(joint));
         }
-        Source::Opening { joint, side } => {
-            let flow = series(joint).mass_flow;
-            row.extend([if side == 0 { flow } else { -flow }, station(joint, side)]);
+        Source::Opening { joint, side, station } => {
+            let state = series(joint);
+            row.extend([if side == 0 { state.mass_flow } else { -state.mass_flow }, state.total_pressures[station]]);
         }
         Source::Loss { joint, number } => {
             let state = series(joint);

@@ -77,7 +77,7 @@ fn kept_rows(kind: &str, start: Holdings, marched: &Marched<'_>) -> Vec<Row> {
     ]
 }
 
-/// Mass [kg] and total enthalpy [J] that came into a network through its ends.
+/// Mass [kg] and total enthalpy [J] that came into a network through its ends, with the heat of walls.
 fn came_in(marched: &Marched<'_>) -> Holdings {
     let mut sum = Holdings { mass: 0.0, energy: 0.0 };
     let integrals = &marched.march.integrals;
@@ -92,6 +92,8 @@ fn came_in(marched: &Marched<'_>) -> Holdings {
         sum.mass += sign * integrals.values[*first];
         sum.energy += sign * GAS.heat_capacity() * integrals.values[*first + 1];
     }
+    // The skin of a bay.
+    sum.energy += integrals.places.volumes.iter().map(|first| integrals.values[*first]).sum::<f64>();
     sum
 }
 

@@ -66,6 +66,8 @@ pub fn every_kind() -> String {
         .part("blind", smooth_duct(0.1, 0.06))
         .part("cap", "kind: wall")
         .part("engine_bay", "kind: bay, volume: 200 L")
+        .part("hole", "kind: mouth, from: engine_bay, area: 25 cm2, lip_radius: 2 mm")
+        .part("breath", smooth_duct(0.12, 0.05))
         .part("radiator", "kind: radiator, fan_flow: 100 g/s, core: 360 K")
         .part("floor", "kind: vent, area: 300 cm2, tall: 200 mm")
         .part(
@@ -83,6 +85,7 @@ pub fn every_kind() -> String {
         .line(&["breather", "rear"])
         .line(&["front", "hose", "bench"])
         .line(&["front", "blind", "cap"])
+        .line(&["hole", "breath", "front"])
         .line(&["radiator", "engine_bay"])
         .line(&["outside", "floor", "engine_bay"])
         .run("march: acoustic, until: 1 ms")

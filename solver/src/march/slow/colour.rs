@@ -4,30 +4,33 @@
 ///
 /// Curtis, Powell and Reid 1974, IMA Journal of Applied Mathematics 13, 117.
 pub(super) fn colours(felt_by: &[Vec<usize>]) -> Vec<Vec<usize>> {
-    let mut columns_of = vec![Vec::new(); felt_by.len()];
-    for (column, rows) in felt_by.iter().enumerate() {
-        for row in rows {
-            columns_of[*row].push(column);
-        }
-    }
-    let mut colour_of: Vec<Option<usize>> = vec![None; felt_by.len()];
     let mut colours: Vec<Vec<usize>> = Vec::new();
-    // The column for which each colour was last seen to be taken.
-    let mut taken_for: Vec<usize> = Vec::new();
-    for column in 0..felt_by.len() {
-        for other in felt_by[column].iter().flat_map(|row| &columns_of[*row]) {
-            if let Some(colour) = colour_of[*other] {
-                taken_for[colour] = column;
+    // The colours that the columns of each row have so far, a bit each.
+    let mut taken_by = vec![Vec::<u64>::new(); felt_by.len()];
+    let mut taken: Vec<u64> = Vec::new();
+    for (column, rows) in felt_by.iter().enumerate() {
+        taken.fill(0);
+        for row in rows {
+            for (all, own) in taken.iter_mut().zip(&taken_by[*row]) {
+                *all |= own;
             }
         }
-        let free = taken_for.iter().position(|taken| *taken != column);
-        let colour = free.unwrap_or_else(|| {
-            colours.push(Vec::new());
-            taken_for.push(usize::MAX);
-            colours.len() - 1
+        let free = taken.iter().position(|word| *word != u64::MAX);
+        let word = free.unwrap_or_else(|| {
+            taken.push(0);
+            taken.len() - 1
         });
-        colour_of[column] = Some(colour);
+        let bit = taken[word].trailing_ones();
+        let colour = 64 * word + bit as usize;
+        if colour == colours.len() {
+            colours.push(Vec::new());
+        }
         colours[colour].push(column);
+        for row in rows {
+            let own = &mut taken_by[*row];
+            own.resize(own.len().max(word + 1), 0);
+            own[word] |= 1 << bit;
+        }
     }
     colours
 }
@@ -55,6 +58,12 @@ mod tests {
             }
             rows.sort_unstable();
         }
+    }
+
+    #[test]
+    fn columns_of_one_row_have_a_colour_each_however_many_they_are() {
+        let felt_by = vec![vec![0_usize]; 150];
+        assert_eq!(colours(&felt_by), (0..150).map(|column| vec![column]).collect::<Vec<_>>());
     }
 
     #[test]

@@ -237,10 +237,8 @@ impl Senders<'_> {
             own.push(self.unknowns.inertances[place]);
         }
         if let JointKind::Series(series) = &joint.kind {
-            own.extend(series.sides.iter().filter_map(|side| match side {
-                Side::Mouth { radiation: Some(radiation), .. } => Some(self.unknowns.radiations[radiation.index]),
-                _ => None,
-            }));
+            let radiations = series.sides.iter().filter_map(Side::radiation);
+            own.extend(radiations.map(|radiation| self.unknowns.radiations[radiation.index]));
         }
         own
     }

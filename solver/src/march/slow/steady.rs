@@ -2,12 +2,13 @@
 //!
 //! Kelley and Keyes 1998, SIAM Journal on Numerical Analysis 35, 508.
 
+use super::linear::Factors;
 use super::system::System;
 use crate::error::RunError;
 use crate::march::{Acoustic, March, Settings, Until};
 use crate::network::{Network, Overdrawn, StateFault};
 
-/// First step of pseudo-time [s], where the start is so far from steady that the longest one leads nowhere.
+/// Least first step of pseudo-time [s], where the start is so far from steady that the longest one leads nowhere.
 const FIRST_STEP: f64 = 1e-3;
 /// First step times the largest rate or mismatch that the start leaves.
 const FIRST_CHANGE: f64 = 0.1;
@@ -22,11 +23,19 @@ const LARGEST_CHANGE: f64 = 0.3;
 const LEAST_CONTRACTION: f64 = 0.5;
 /// Contraction at which the step stays as it is: a better one lets it grow, in proportion.
 const WANTED_CONTRACTION: f64 = 0.3;
+/// Contraction up to which more changes are taken from one matrix, as a new one costs some thirty evaluations and a change more costs one; and
+/// that by which a leap to the longest step must contract.
+const GOOD_CONTRACTION: f64 = 0.2;
+/// Contraction up to which the longest step is tried next, at the cost of one matrix in factors where that leads nowhere.
+const LEAP_CONTRACTION: f64 = 0.1;
 /// Least and most growth of a step, and what is left of a refused one.
 const GROWTH: [f64; 2] = [0.5, 30.0];
 const SHORTENED: f64 = 0.2;
 /// Change of all unknowns, over their sizes, at which the state is steady.
 const STEADY: f64 = 1e-10;
+/// The same where changes follow each other from one matrix: each leaves a share of itself, where a matrix of its own leaves no more than its
+/// square, and a passage that chokes makes some million times as much of it in its balance.
+const STEADY_FROM_ONE_MATRIX: f64 = 1e-13;
 /// Step of pseudo-time from which on a small change means a steady state [s].
 const LONG: f64 = 1e2;
 /// Rate over size [1/s] and mismatch over pressure below which a state is steady however much it might still change: what floats freely,
@@ -179,8 +188,10 @@ fn seek(network: &Network, time: f64, y: Vec<f64>, z: Vec<f64>) -> Result<Steady
     let mut search = Search::new(&mut system).map_err(|fault| fault.at(time, 0))?;
     for iteration in 1..=MOST_ITERATIONS {
         if search.advance() {
-            let (x, left) = (std::mem::take(&mut search.x), largest(&search.f));
-            system.scatter(&x);
+            let (x, mut f) = (std::mem::take(&mut search.x), std::mem::take(&mut search.f));
+            // The last state that was looked at need not be this one.
+            system.evaluate(&x, &mut f).map_err(|fault| fault.at(time, 0))?;
+            let left = largest(&f);
             system.settle_shares().map_err(|_| RunError::Unsolvable { time })?;
             return Ok(Steady { y: system.y, z: system.z, iterations: iteration, left });
         }
@@ -195,16 +206,27 @@ struct Search<'a, 'b> {
     system: &'a mut System<'b>,
     x: Vec<f64>,
     f: Vec<f64>,
+    /// Step of pseudo-time [s].
     step: f64,
-    /// Step with which it begins when the longest one, which is tried first, leads nowhere [s].
-    first_step: Option<f64>,
+    /// Whether the longest one is tried in its place.
+    leaps: bool,
     values: Vec<f64>,
     matrix: Vec<f64>,
     change: Vec<f64>,
     second: Vec<f64>,
     trial: Vec<f64>,
     left: Vec<f64>,
+    next: Vec<f64>,
+    next_left: Vec<f64>,
     jacobian_is_old: bool,
+}
+
+/// A step that was tried and led somewhere.
+struct Tried {
+    /// How much smaller a second change from the same matrix was than the first.
+    contraction: f64,
+    /// Whether the state behind it is steady.
+    is_steady: bool,
 }
 
 impl<'a, 'b> Search<'a, 'b> {
@@ -215,13 +237,12 @@ impl<'a, 'b> Search<'a, 'b> {
         system.gather(&mut x);
         system.evaluate(&x, &mut f)?;
         let (values, matrix) = (vec![0.0; system.pattern.len()], vec![0.0; system.pattern.len()]);
-        let first_step = Some((FIRST_CHANGE / largest(&f)).clamp(FIRST_STEP, LONGEST_STEP));
         Ok(Self {
             system,
             x,
+            step: first_step(&f),
             f,
-            step: LONGEST_STEP,
-            first_step,
+            leaps: true,
             second: vec![0.0; n],
             jacobian_is_old: true,
             values,
@@ -229,6 +250,8 @@ impl<'a, 'b> Search<'a, 'b> {
             change: vec![0.0; n],
             trial: vec![0.0; n],
             left: vec![0.0; n],
+            next: vec![0.0; n],
+            next_left: vec![0.0; n],
         })
     }
 
@@ -239,24 +262,31 @@ impl<'a, 'b> Search<'a, 'b> {
             return false;
         }
         self.jacobian_is_old = false;
-        let Some((change, contraction)) = self.try_step() else {
-            self.step = self.first_step.take().unwrap_or(SHORTENED * self.step);
+        let leaps = std::mem::take(&mut self.leaps);
+        let step = if leaps { LONGEST_STEP } else { self.step };
+        let most = if leaps { GOOD_CONTRACTION } else { LEAST_CONTRACTION };
+        let tried = self.try_step(step).filter(|tried| tried.contraction <= most || tried.is_steady);
+        let Some(Tried { contraction, is_steady }) = tried else {
+            if !leaps {
+                self.step *= SHORTENED;
+            }
             return false;
         };
-        self.first_step = None;
         std::mem::swap(&mut self.x, &mut self.trial);
         std::mem::swap(&mut self.f, &mut self.left);
         self.jacobian_is_old = true;
-        let steady = self.step >= LONG && change <= STEADY || largest(&self.f) <= STILL;
         let growth = (WANTED_CONTRACTION / contraction).clamp(GROWTH[0], GROWTH[1]);
-        self.step = (self.step * growth).min(LONGEST_STEP);
-        steady
+        let was_longest = step >= LONGEST_STEP;
+        // Behind the longest step it begins anew where the next one as long leads nowhere.
+        self.step = if was_longest { first_step(&self.f) } else { (step * growth).min(LONGEST_STEP) };
+        self.leaps = was_longest || contraction <= LEAP_CONTRACTION;
+        is_steady || largest(&self.f) <= STILL
     }
 
-    /// Tries a step: an implicit one of Euler, by one change of Newton's method. Answers how large the change was and how much smaller a second
-    /// one would be; nothing when it leads nowhere.
-    fn try_step(&mut self) -> Option<(f64, f64)> {
-        let factors = self.system.stage_factors(&self.values, self.step, &mut self.matrix).ok()?;
+    /// Tries a `step`: an implicit one of Euler, by one change of Newton's method, or by two where a second one is not much smaller; and by more
+    /// where it is the longest. Nothing when it leads nowhere.
+    fn try_step(&mut self, step: f64) -> Option<Tried> {
+        let factors = self.system.stage_factors(&self.values, step, &mut self.matrix).ok()?;
         self.change.copy_from_slice(&self.f);
         factors.solve(&mut self.change).ok()?;
         let change = largest(&self.change);
@@ -267,19 +297,75 @@ impl<'a, 'b> Search<'a, 'b> {
             *trial = x + change;
         }
         self.system.evaluate(&self.trial, &mut self.left).ok()?;
+        let first = change.max(STEADY);
+        let mut contraction = self.find_second(&factors, step)? / first;
+        if contraction > GOOD_CONTRACTION && contraction <= 1.0 && self.take_second() {
+            match self.find_second(&factors, step).map(|third| (third / first).sqrt()) {
+                Some(of_two) if of_two < contraction => contraction = of_two,
+                _ => self.swap_next(),
+            }
+        }
+        if contraction > LEAST_CONTRACTION {
+            return None;
+        }
+        let is_steady = step >= LONG && change <= STEADY || step >= LONGEST_STEP && self.follow(&factors, change);
+        Some(Tried { contraction, is_steady })
+    }
+
+    /// Finds the change that would follow the trial in this `step`; answers with its size, which is none where the trial is all but solved.
+    fn find_second(&mut self, factors: &Factors, step: f64) -> Option<f64> {
         for (unknown, second) in self.second.iter_mut().enumerate() {
-            let rate = if self.system.is_state(unknown) { self.change[unknown] / self.step } else { 0.0 };
+            let rate = if self.system.is_state(unknown) { (self.trial[unknown] - self.x[unknown]) / step } else { 0.0 };
             *second = self.left[unknown] - rate;
         }
         factors.solve(&mut self.second).ok()?;
-        let contraction = largest(&self.second) / change.max(STEADY);
-        (contraction <= LEAST_CONTRACTION).then_some((change, contraction))
+        let size = largest(&self.second);
+        Some(if size <= STEADY { 0.0 } else { size })
+    }
+
+    /// Takes more changes from the same matrix behind one of size `change`, as long as each is much smaller than the one before: towards what is
+    /// steady itself, not towards the end of the step, which stays off by what relaxes slowly. Answers whether they came to an end.
+    fn follow(&mut self, factors: &Factors, mut change: f64) -> bool {
+        while change > STEADY_FROM_ONE_MATRIX {
+            self.second.copy_from_slice(&self.left);
+            if factors.solve(&mut self.second).is_err() {
+                return false;
+            }
+            let next = largest(&self.second);
+            if next > GOOD_CONTRACTION * change || !self.take_second() {
+                return false;
+            }
+            change = next;
+        }
+        true
+    }
+
+    /// Goes on from the trial by the second change; answers whether there is a state there.
+    fn take_second(&mut self) -> bool {
+        for ((next, trial), second) in self.next.iter_mut().zip(&self.trial).zip(&self.second) {
+            *next = trial + second;
+        }
+        let is_state = self.system.evaluate(&self.next, &mut self.next_left).is_ok();
+        if is_state {
+            self.swap_next();
+        }
+        is_state
+    }
+
+    fn swap_next(&mut self) {
+        std::mem::swap(&mut self.trial, &mut self.next);
+        std::mem::swap(&mut self.left, &mut self.next_left);
     }
 
     fn lost(&self, iterations: usize) -> RunError {
         let (part, quantity, left) = self.system.describe_largest(&self.f);
         RunError::NotSteady { part, quantity, left, iterations, because: None }
     }
+}
+
+/// First step of pseudo-time [s] from where the equations leave `f`.
+fn first_step(f: &[f64]) -> f64 {
+    (FIRST_CHANGE / largest(f)).clamp(FIRST_STEP, LONGEST_STEP)
 }
 
 fn largest(f: &[f64]) -> f64 {

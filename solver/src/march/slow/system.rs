@@ -246,7 +246,8 @@ impl<'a> System<'a> {
         moved: &mut [f64],
         values: &mut [f64],
     ) -> Result<(), StateFault> {
-        let beside = |x: f64| x + DIFFERENCE * x.abs().max(1.0);
+        // Away from zero, where air that moves one way or the other is of another kind: what hardly moves goes on the way it does.
+        let beside = |x: f64| x + (DIFFERENCE * x.abs().max(1.0)).copysign(x);
         for column in columns {
             self.set(*column, beside(x[*column]));
         }

@@ -124,6 +124,11 @@ impl Builder {
                 self.problem(&location, &format!("parts.{name}"), &found, "each end in exactly one flow line");
             }
         }
+        let breathed = self.blueprint.parts.iter().filter_map(|(_, _, part)| match part {
+            Part::Mouth(mouth) => mouth.from.clone(),
+            _ => None,
+        });
+        uses.extend(breathed.map(|bay| (format!("`{bay}`"), 1)));
         let idle: Vec<_> = self
             .volumes
             .iter()

@@ -6,7 +6,7 @@ use crate::flow::End;
 use crate::joint::series::SeriesJoint;
 use crate::joint::side::Side;
 use crate::loss::area_change::AreaChange;
-use crate::loss::entry::Entry as EntryLoss;
+use crate::loss::entry::{Edge, Entry as EntryLoss};
 use crate::loss::{Direction, Loss, Place as LossPlace};
 use crate::network::blueprint::OUTSIDE;
 use crate::network::joints::{JointKind, NamedLoss, NetworkJoint, Place};
@@ -55,6 +55,7 @@ impl Builder {
         ];
         let exits = [0, 1].map(|k| if spends_its_jet(k, &laws) { Some(f64::INFINITY) } else { openings[k] });
         self.add_edges(&bodies, areas, spans, &mut laws, &mut named);
+        self.add_lips(&bodies, &mut laws, &mut named);
         let laws: Vec<Box<dyn Loss>> = laws.into_iter().map(|law| self.blueprint.deviations.moved(law)).collect();
         let mut origins = [None, None];
         let mut sides = Vec::new();
@@ -170,6 +171,21 @@ impl Builder {
         }
     }
 
+    /// Adds the lips of mouths that breathe from a volume; of any other mouth the lip is a matter of the stream before it.
+    fn add_lips(&self, bodies: &[Body; 2], laws: &mut Vec<Box<dyn Loss>>, named: &mut Vec<NamedLoss>) {
+        for (k, body) in bodies.iter().enumerate() {
+            let Body::Terminal(name) = body else { continue };
+            let Some(Part::Mouth(mouth)) = self.part(name) else { continue };
+            if self.breathed(mouth).is_none() {
+                continue;
+            }
+            let (at, enters) = [(0, Direction::Forward), (laws.len(), Direction::Reverse)][k];
+            let law = EntryLoss::new(Edge::Lip(mouth.lip_radius), mouth.area, enters);
+            named.insert(at, NamedLoss { part: name.clone(), what: "mouth".into(), basis: law.basis() });
+            laws.insert(at, Box::new(law));
+        }
+    }
+
     /// Whether the duct on side `k` breathes out of the wide inside of a filter rather than out of another passage.
     pub(super) fn opens_from_filter(&self, k: usize, laws: &[Box<dyn Loss>], bodies: &[Body; 2]) -> bool {
         let Body::Duct(duct, end) = &bodies[k] else { return false };
@@ -205,7 +221,12 @@ impl Builder {
 
 /// Whether the `side` is a mouth whose radiation already holds the inertia of the air before this `opening` [m^2].
 fn radiates_by_itself(side: &Side, opening: f64) -> bool {
-    matches!(side, Side::Mouth { air, radiation: Some(_), .. } if air.area() <= opening)
+    let area = match side {
+        Side::Mouth { air, .. } => air.area(),
+        Side::Volume { area, .. } => *area,
+        _ => return false,
+    };
+    side.radiation().is_some() && area <= opening
 }
 
 /// The law that stands next to side `k`.

@@ -3,7 +3,7 @@
 use super::{Body, Builder};
 use crate::flow::End;
 use crate::joint::radiation::Radiation;
-use crate::joint::side::{Fed, Side};
+use crate::joint::side::{Fed, Rim, Side};
 use crate::loss::ram::{Beside, FreeStream, MouthAir};
 use crate::network::blueprint::OUTSIDE;
 use crate::part::{Bay, BayAir, Course, Demand, Draw, Mouth, OpenEnd, Part};
@@ -31,7 +31,7 @@ impl Builder {
             Body::Volume(volume) => {
                 let fed = matches!(other, Body::Terminal(name) if matches!(self.part(name), Some(Part::Inflow(_) | Part::Radiator(_))));
                 let area = opening.or(fed.then_some(WIDE)).ok_or_else(no_area)?;
-                Ok(Side::Volume { volume: *volume, area, height: 0.0, faced: Vec::new() })
+                Ok(Side::Volume { volume: *volume, area, height: 0.0, faced: Vec::new(), rim: Rim::Plain })
             }
             Body::Leg(..) => Err((self.describe(body), "a duct".into())),
             Body::Terminal(name) if name == OUTSIDE => {
@@ -64,10 +64,20 @@ impl Builder {
                 Ok(Side::Still { beside, temperature, area: opening.ok_or(no_area)? })
             }
             Some(Part::Mouth(mouth)) => {
-                let kind = mouth.radiation;
+                let (kind, area) = (mouth.radiation, mouth.area);
+                if let Some(volume) = self.breathed(mouth) {
+                    let radiation = self.radiation(kind, outside.pressure, outside.temperature, area);
+                    return Ok(Side::Volume {
+                        volume,
+                        area,
+                        height: 0.0,
+                        faced: Vec::new(),
+                        rim: Rim::Mouth(radiation),
+                    });
+                }
                 let (air, basis) = (self.mouth_air(name, mouth)?, mouth.basis.clone());
                 *origin = Some(self.origin(name));
-                let radiation = self.radiation(kind, &air);
+                let radiation = self.radiation(kind, air.static_pressure, air.total_temperature, area);
                 Ok(Side::Mouth { air: Box::new(air), radiation, basis })
             }
             Some(Part::Draw(draw)) => {
@@ -100,17 +110,20 @@ impl Builder {
         }
     }
 
-    pub(super) fn mouth_air(&self, name: &str, mouth: &Mouth) -> Result<MouthAir, (String, String)> {
+    /// Number of the volume that a mouth breathes from: a bay that stores its air.
+    pub(super) fn breathed(&self, mouth: &Mouth) -> Option<usize> {
+        let bay = mouth.from.as_ref()?;
+        matches!(self.part(bay), Some(Part::Bay(_)))
+            .then(|| self.volumes.iter().position(|known| known.name == *bay))?
+    }
+
+    fn mouth_air(&self, name: &str, mouth: &Mouth) -> Result<MouthAir, (String, String)> {
         let (gas, outside, stream) = (&self.blueprint.gas, self.blueprint.outside, &self.blueprint.stream);
         let road = || FreeStream::road(gas, outside.pressure, outside.temperature, stream.speed);
         let air = match &mouth.from {
             Some(bay) => match self.part(bay) {
                 Some(Part::Bay(Bay { air: BayAir::Given(temperature), pressure_coefficient })) => {
                     FreeStream::bay(self.beside(*pressure_coefficient), *temperature)
-                }
-                Some(Part::Bay(_)) => {
-                    let found = format!("`from: {bay}` in `{name}`, a bay whose air is stored");
-                    return Err((found, "a vent, gap or duct between it and the tract".into()));
                 }
                 _ => return Err((format!("`from: {bay}` in `{name}`"), "`outside` or the name of a bay".into())),
             },
@@ -140,10 +153,15 @@ impl Builder {
         }
     }
 
-    /// The air before an open end, numbered.
-    fn radiation(&mut self, kind: Option<OpenEnd>, air: &MouthAir) -> Option<Box<Radiation>> {
-        let (pressure, temperature) = (air.static_pressure, air.total_temperature);
-        let radiation = Radiation::new(self.radiations, kind?, &self.blueprint.gas, pressure, temperature, air.area());
+    /// The air before an open end of `area` [m^2], numbered; it rests at `pressure` [Pa] and `temperature` [K].
+    fn radiation(
+        &mut self,
+        kind: Option<OpenEnd>,
+        pressure: f64,
+        temperature: f64,
+        area: f64,
+    ) -> Option<Box<Radiation>> {
+        let radiation = Radiation::new(self.radiations, kind?, &self.blueprint.gas, pressure, temperature, area);
         self.radiations += 1;
         Some(Box::new(radiation))
     }
@@ -183,6 +201,11 @@ pub(super) fn check_sides(sides: &[Side; 2], names: &[String; 2]) -> Result<(), 
     let given = |side: &Side| matches!(side, Side::Still { .. } | Side::Mouth { .. });
     let forced = |side: &Side| matches!(side, Side::Draw { .. } | Side::Inflow { .. } | Side::Wall);
     let pair = format!("`{}` joined to `{}`", names[0], names[1]);
+    if let [Side::Volume { volume: one, .. }, Side::Volume { volume: other, .. }] = sides
+        && one == other
+    {
+        return Err((format!("{pair}, which is the same air"), "another volume, a duct or a draw".into()));
+    }
     if given(&sides[0]) && given(&sides[1]) {
         return Err((format!("{pair}, two openings to air of given pressure"), "a duct or plenum between them".into()));
     }

@@ -66,6 +66,14 @@ pub(super) fn setups(ratio: f64) -> Vec<Setup> {
         blown("duct", side(plain()).part("pipe", pipe()).line(&["side", "pipe", "vessel"]), duct()),
         blown("mouth", side(plain()).line(&["side", "vessel"]), ideal_flow()),
         blown(
+            "mouth of a bay",
+            plain()
+                .part("bay", "kind: bay, volume: 1000 m3")
+                .part("hole", format!("kind: mouth, from: bay, {opening}, lip_radius: 10 mm"))
+                .line(&["hole", "vessel"]),
+            ideal_flow(),
+        ),
+        blown(
             "scoop",
             plain()
                 .part("nose", format!("kind: scoop, {opening}, recovery: 0.8, lip_radius: 3 mm"))
