@@ -10,6 +10,7 @@ mod between;
 mod blueprint;
 mod engine;
 mod extend;
+mod extending;
 mod files;
 mod flow_line;
 mod initial;

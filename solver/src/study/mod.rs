@@ -9,6 +9,7 @@ mod dice;
 mod driven;
 mod evaluate;
 mod figures;
+pub mod fit;
 pub mod flow_bench;
 pub mod journal;
 pub mod indices;
