@@ -21,4 +21,5 @@ pub mod march;
 pub mod record;
 pub mod case;
 pub mod run;
+pub mod measured;
 pub mod study;

@@ -1,6 +1,7 @@
 //! Tables of the keys that stand outside the parts.
 
 use super::engine::ENGINE_KEYS;
+use super::measured::MEASURED_KEYS;
 use super::vehicle::VEHICLE_KEYS;
 use crate::fields::{Key, Need, Range, Value};
 use crate::quantity::Dimension;
@@ -39,6 +40,12 @@ pub const CASE_KEYS: &[Key] = &[
     optional("engine", Value::Map(ENGINE_KEYS), "", "The engine whose turbos draw from the tract."),
     optional("vehicle", Value::Map(VEHICLE_KEYS), "", "The vehicle that it drives; a roll-on needs it."),
     optional("initial", Value::Maps(INITIAL_KEYS), "", "States at the start, where they differ from the outside's."),
+    optional(
+        "measured",
+        Value::Map(MEASURED_KEYS),
+        "",
+        "How logs of the car are to be read: what was measured where, in which unit and against what.",
+    ),
     optional("run", Value::Map(RUN_KEYS), "the acoustic march until it settles", "How the case is run."),
 ];
 

@@ -16,6 +16,7 @@ mod flow_line;
 mod initial;
 pub mod keys;
 mod like;
+pub mod measured;
 mod merge;
 mod numbers;
 mod outside;
@@ -44,6 +45,7 @@ pub(crate) use run_plan::{LONGEST_WAIT, RECORD_EVERY, SETTLED_BELOW};
 pub use run_plan::{RunPlan, Start, Until};
 pub use schema::schema;
 pub(crate) use schema::schema_of;
+pub(crate) use sections::cells as csv_cells;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -74,6 +76,8 @@ pub struct Case {
     pub initial: Vec<InitialStretch>,
     /// How it is run.
     pub run: RunPlan,
+    /// How logs of the car are to be read.
+    pub measured: Option<measured::Measured>,
     /// What the case leaves out and what holds there.
     pub defaults: Vec<DefaultUsed>,
     tree: Node,
@@ -156,11 +160,20 @@ impl Case {
             Some(section) => RunPlan::read(&section),
             None => Some(RunPlan::default()),
         };
+        let measured = match fields.map("measured") {
+            Some(section) => {
+                let points: Vec<&str> = points.iter().map(|point| point.name.as_str()).collect();
+                Some(measured::read(&section, &points)?)
+            }
+            None => None,
+        };
         let title = fields.text("title").unwrap_or_default();
         numbers::refuse_spreads(&tree, log);
         let (file, outside, run, defaults) = (file.to_string(), outside?, run?, Vec::new());
-        let case = Self { file, title, outside, points, flow, initial, run, defaults, tree: Node::clone(&tree), kinds };
+        let tree = Node::clone(&tree);
+        let case = Self { file, title, outside, points, flow, initial, run, measured, defaults, tree, kinds };
         case.check_points(log);
+        case.check_measured(log);
         Some(case)
     }
 
@@ -184,14 +197,14 @@ impl Case {
         yaml::write(&self.tree)
     }
 
-    /// What decides on the numbers of this case at a point: its text without title, of its points that one and those it passes through.
+    /// What decides on the numbers of this case at a point: its text without title and `measured`, of its points that one and those it passes through.
     #[must_use]
     pub fn text_at(&self, point: &str) -> String {
         let phases = self.phases(point);
         let counts = |name: &str| name == point || phases.iter().any(|phase| phase.point == name);
         let mut tree = self.tree.clone();
         if let Content::Map(entries) = &mut tree.content {
-            entries.retain(|entry| entry.key != "title");
+            entries.retain(|entry| !["title", "measured"].contains(&entry.key.as_str()));
             for entry in entries.iter_mut().filter(|entry| entry.key == "points") {
                 if let Content::Map(points) = &mut entry.value.content {
                     points.retain(|point| counts(&point.key));
@@ -235,6 +248,26 @@ impl Case {
     fn check_points(&self, log: &Log) {
         for point in &self.points {
             let _ = point_case::outside_at(self, point, log);
+        }
+    }
+
+    /// Refuses columns that set what is no number of the case.
+    fn check_measured(&self, log: &Log) {
+        let Some(measured) = &self.measured else { return };
+        let numbers = self.numbers();
+        let known = || numbers.iter().map(|number| number.path.as_str());
+        for channel in &measured.channels {
+            for path in channel.sets.iter().filter(|path| !known().any(|known| known == path.as_str())) {
+                log.note(Problem {
+                    location: channel.location.clone(),
+                    path: join(&join("measured.columns", &channel.name), "sets"),
+                    found: crate::quantity::quote(path),
+                    expected:
+                        "a number that the case gives, such as `points.road.speed` or `parts.left_turbo.corrected_flow`"
+                            .to_owned(),
+                    nearest: suggest::nearest(path, known()),
+                });
+            }
         }
     }
 

@@ -41,7 +41,7 @@ impl Case {
     pub fn numbers(&self) -> Vec<Number> {
         let mut walk = Walk { kinds: self.kinds, parts: &[], found: Vec::new() };
         walk.parts = self.tree.get("parts").and_then(Node::map).unwrap_or_default();
-        for key in CASE_KEYS.iter().filter(|key| key.name != "run") {
+        for key in CASE_KEYS.iter().filter(|key| !NOT_OF_THE_CAR.contains(&key.name)) {
             let Some(node) = self.tree.get(key.name) else { continue };
             match key.name {
                 "parts" => walk.parts(key.name, node),
@@ -51,6 +51,9 @@ impl Case {
         walk.found
     }
 }
+
+/// Sections that say how the case is run and how logs are read, not what the car is.
+const NOT_OF_THE_CAR: [&str; 2] = ["run", "measured"];
 
 /// Key that says how a part is computed rather than what it is.
 const CELL: &str = "cell";

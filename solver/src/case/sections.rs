@@ -106,7 +106,8 @@ impl Table {
             if lines.len() > MOST_ROWS {
                 return Err((place, format!("more than {MOST_ROWS} rows"), "fewer".to_owned()));
             }
-            let cells = cells(line).map_err(|error| (place.clone(), error.to_string(), "a CSV row".to_owned()))?;
+            let cells =
+                cells(line, b',').map_err(|error| (place.clone(), error.to_string(), "a CSV row".to_owned()))?;
             let header = lines.first().map_or(cells.len(), |header| header.cells.len());
             if cells.len() != header {
                 return Err((place, format!("{} cells", cells.len()), format!("{header}, as in the header")));
@@ -215,8 +216,12 @@ fn bends_of(stations: &[(f64, f64)]) -> Vec<Bend> {
 }
 
 /// The cells of one line. Line by line, so that a quote that never closes spoils one line only and every row knows its own.
-fn cells(line: &str) -> Result<Vec<String>, csv::Error> {
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).trim(csv::Trim::All).from_reader(line.as_bytes());
+pub(crate) fn cells(line: &str, separator: u8) -> Result<Vec<String>, csv::Error> {
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .delimiter(separator)
+        .trim(csv::Trim::All)
+        .from_reader(line.as_bytes());
     let mut record = csv::StringRecord::new();
     reader.read_record(&mut record)?;
     Ok(record.iter().map(str::to_owned).collect())

@@ -14,6 +14,7 @@ mod joints;
 mod layout;
 mod mesh;
 mod streams;
+mod tap;
 pub mod thermal;
 mod volume;
 mod wall_tables;
@@ -30,6 +31,7 @@ pub use volume::Volume;
 pub use branches::{LinkStream, Overdrawn, PlainLink};
 pub use joints::Place;
 pub use streams::{MixedStream, Supply};
+pub use tap::{AirAt, Tap};
 use thermal::{Exchange, Thermal};
 
 use crate::error::RunError;

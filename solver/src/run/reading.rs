@@ -7,7 +7,7 @@ use crate::error::{Error, OutputError};
 use crate::ledger::{Readings, Summary, Window};
 use crate::march::March;
 use crate::march::slow::roots;
-use crate::network::Network;
+use crate::network::{AirAt, Network, Tap};
 use crate::record::{Attribute, ResultFile};
 use ndarray::Array2;
 use std::path::Path;
@@ -123,6 +123,41 @@ impl Reading {
     /// The file cannot be read, or its march does not follow warmth.
     pub fn warmth(&self, draw: &str) -> Result<Array2<f64>, OutputError> {
         self.file.field(draw, WARMTH)
+    }
+
+    /// The air where a gauge sits, by record. The flow through a volume is not told.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn air_at(&self, tap: &Tap) -> Result<Vec<AirAt>, OutputError> {
+        let network = &self.built.network;
+        match *tap {
+            Tap::Duct { duct, .. } => {
+                let name = network.arena.name(duct);
+                let fields = ["pressure", "velocity", "temperature"].map(|field| self.file.field(name, field));
+                let [pressure, velocity, temperature] = fields;
+                let (pressure, velocity, temperature) = (pressure?, velocity?, temperature?);
+                let rows = pressure.rows().into_iter().zip(velocity.rows()).zip(temperature.rows());
+                Ok(rows.map(|((p, u), t)| tap.air_in_duct(network, |cell| (p[cell], u[cell], t[cell]))).collect())
+            }
+            Tap::Volume(volume) => {
+                let name = &network.volumes[volume].name;
+                let rows = self.file.series(name, "pressure")?.into_iter().zip(self.file.series(name, "temperature")?);
+                Ok(rows.map(|(pressure, temperature)| AirAt::at_rest(pressure, temperature)).collect())
+            }
+            Tap::Draw { joint, .. } => {
+                let series = |name: &str| self.file.series(network.draw_name(joint), name);
+                let pressures = series("static_pressure")?.into_iter().zip(series("total_pressure")?);
+                let streams = series("total_temperature")?.into_iter().zip(series("mass_flow")?);
+                let air = |((pressure, total_pressure), (total_temperature, mass_flow))| AirAt {
+                    pressure,
+                    total_pressure,
+                    total_temperature,
+                    mass_flow,
+                };
+                Ok(pressures.zip(streams).map(air).collect())
+            }
+        }
     }
 
     fn summary_of(&self, network: &Network, from: usize, to: usize, time: &[f64]) -> Result<Summary, OutputError> {

@@ -31,7 +31,8 @@ pub(crate) struct Summarise {
     /// steady state the total pressure on the way, else the pressure at the first draw
     #[arg(long, conflicts_with = "at")]
     plot: bool,
-    /// Print a time series instead, as CSV: at a place in a duct such as snout:120mm, or in a volume such as box
+    /// Print a time series instead, as CSV: at a place in a duct such as snout:120mm, in a volume such as box, or at a draw (static pressure in its own area,
+    /// total temperature)
     #[arg(long, value_name = "PART:x")]
     at: Option<String>,
     /// Quantity of the time series; all that there are when it is not given

@@ -1,0 +1,44 @@
+//! Steps, equal times and rises.
+
+use super::*;
+
+fn row(run: usize, time: f64, values: &[Option<f64>]) -> LogRow {
+    LogRow { line: 1, time: Some(time), run, values: values.to_vec() }
+}
+
+#[test]
+fn values_of_different_times_meet_on_one_clock_but_not_across_a_gap() {
+    let rows = [
+        row(0, 0.0, &[Some(1.0), None]),
+        row(0, 0.5, &[None, Some(10.0)]),
+        row(0, 1.0, &[Some(3.0), None]),
+        row(0, 1.5, &[None, Some(30.0)]),
+        row(0, 9.0, &[Some(5.0), Some(70.0)]),
+    ];
+    let even = resampled(&rows, 0.5, Some(2.0));
+    assert_eq!(even.len(), 19);
+    assert_eq!(even[1].values, [Some(2.0), Some(10.0)]);
+    assert_eq!(even[2].values, [Some(3.0), Some(20.0)]);
+    assert_eq!(even[6].values, [None, None], "nothing is known between 1.5 s and 9 s");
+    assert_eq!(even[18].values, [Some(5.0), Some(70.0)]);
+}
+
+#[test]
+fn pulls_are_rises_that_noise_does_not_end() {
+    let speeds =
+        [2000., 2010., 3000., 2990., 5000., 7000., 5000., 3000., 2000., 2005., 4000., 3990., 7000., 6990., 2500.];
+    let values: Vec<(usize, usize, f64)> = speeds.iter().enumerate().map(|(row, speed)| (row, 0, *speed)).collect();
+    assert_eq!(rises(&values), [(0, 5), (8, 12)]);
+}
+
+#[test]
+fn each_run_has_its_own_rises() {
+    let values = [(0, 0, 1.0), (1, 0, 5.0), (2, 1, 1.0), (3, 1, 1.2), (4, 2, 2.0), (5, 2, 5.0)];
+    assert_eq!(rises(&values), [(0, 1), (4, 5)]);
+}
+
+#[test]
+fn the_usual_step_is_that_of_most_rows() {
+    let rows: Vec<LogRow> = [0.0, 0.1, 0.2, 0.3, 5.0].iter().map(|time| row(0, *time, &[])).collect();
+    assert!((usual_step(&rows).expect("steps") - 0.1).abs() < 1e-12);
+}

@@ -1,0 +1,38 @@
+//! The model beside what was measured, station by station.
+
+use super::KnownPoint;
+use crate::case::Case;
+use crate::case::measured::Measured;
+use crate::error::Error;
+use crate::measured::Station;
+
+/// What every channel of `measured` would read in the steady state `known` [SI]; `None` of those that read nothing of the model.
+///
+/// # Errors
+/// A tap that the network does not have, or a state that means nothing.
+pub fn readings_in(measured: &Measured, known: &KnownPoint) -> Result<Vec<Option<f64>>, Error> {
+    let (network, y, z) = (&known.network, &known.y, &known.z);
+    let mut work = network.work();
+    let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
+    let evaluated = network.residual(0.0, y, z, &mut work, &mut rates, &mut mismatches);
+    evaluated.map_err(|fault| fault.at(0.0, 0))?;
+    let models = measured.channels.iter().map(|channel| channel.model(network, y, &work));
+    Ok(models.collect::<Result<_, _>>()?)
+}
+
+/// The steady state of `case` at a `station`, sought from `near`, which is that of the point as the case has it.
+///
+/// # Errors
+/// The station's numbers do not fit the case, or it has no steady state.
+pub fn at_station(
+    case: &Case,
+    measured: &Measured,
+    station: &Station,
+    near: Option<&KnownPoint>,
+) -> Result<KnownPoint, Error> {
+    let case = station.case(case)?;
+    match near {
+        Some(near) => near.neighbour(&case, &measured.point, crate::loss::Deviations::default()),
+        None => KnownPoint::of(&case, &measured.point),
+    }
+}
