@@ -3,6 +3,7 @@
 pub(crate) mod check;
 pub(crate) mod compare;
 mod completions;
+mod fit;
 mod flow_bench;
 mod kinds;
 pub(crate) mod levers;
@@ -14,6 +15,7 @@ mod speed;
 mod start;
 pub(crate) mod study;
 pub(crate) mod summary;
+mod test_plan;
 mod validate;
 
 use crate::failure::Failure;
@@ -39,6 +41,9 @@ pub(crate) enum Command {
     Levers(levers::Levers),
     #[command(name = "flow_bench")]
     FlowBench(flow_bench::FlowBench),
+    Fit(fit::Fit),
+    #[command(name = "test_plan")]
+    TestPlan(test_plan::TestPlanCommand),
     Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
@@ -80,6 +85,8 @@ impl Command {
             Self::Compare(command) => command.execute(streams),
             Self::Levers(command) => command.execute(streams),
             Self::FlowBench(command) => command.execute(streams),
+            Self::Fit(command) => command.execute(streams),
+            Self::TestPlan(command) => command.execute(streams),
             Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),

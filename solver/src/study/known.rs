@@ -6,7 +6,7 @@ use crate::case::{Built, Case, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::march::slow::{Steady, steady};
-use crate::network::Network;
+use crate::network::{Network, Work};
 
 /// A case at a point whose figures are known, from which those of its neighbours are found.
 #[derive(Debug)]
@@ -70,6 +70,18 @@ impl KnownPoint {
         let mut y = base.y.clone();
         built.network.give_drive(&built.initial, &mut y);
         Self::find(case, point, built, y, base.z.clone())
+    }
+
+    /// All that its equations compute in this state.
+    ///
+    /// # Errors
+    /// A state that means nothing.
+    pub(crate) fn evaluated(&self) -> Result<Work, Error> {
+        let mut work = self.network.work();
+        let (mut rates, mut mismatches) = (vec![0.0; self.y.len()], vec![0.0; self.z.len()]);
+        let evaluated = self.network.residual(0.0, &self.y, &self.z, &mut work, &mut rates, &mut mismatches);
+        evaluated.map_err(|fault| fault.at(0.0, 0))?;
+        Ok(work)
     }
 
     fn find(case: &Case, point: &str, built: Built, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {

@@ -22,6 +22,7 @@ pub mod rank;
 pub mod search;
 pub mod spread;
 pub mod table;
+pub mod test_plan;
 mod workshop;
 
 pub use aim::{Aim, Measure};

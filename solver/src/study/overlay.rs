@@ -11,12 +11,8 @@ use crate::measured::Station;
 /// # Errors
 /// A tap that the network does not have, or a state that means nothing.
 pub fn readings_in(measured: &Measured, known: &KnownPoint) -> Result<Vec<Option<f64>>, Error> {
-    let (network, y, z) = (&known.network, &known.y, &known.z);
-    let mut work = network.work();
-    let (mut rates, mut mismatches) = (vec![0.0; y.len()], vec![0.0; z.len()]);
-    let evaluated = network.residual(0.0, y, z, &mut work, &mut rates, &mut mismatches);
-    evaluated.map_err(|fault| fault.at(0.0, 0))?;
-    let models = measured.channels.iter().map(|channel| channel.model(network, y, &work));
+    let work = known.evaluated()?;
+    let models = measured.channels.iter().map(|channel| channel.model(&known.network, &known.y, &work));
     Ok(models.collect::<Result<_, _>>()?)
 }
 

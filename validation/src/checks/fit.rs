@@ -2,6 +2,7 @@
 
 mod bounded;
 mod curve;
+mod recovered;
 mod regression;
 
 use crate::check::{Check, Group};
@@ -23,6 +24,12 @@ pub const GROUP: Group = Group {
             about: "the same where a bound is met or priors count: values, standard errors, correlations",
             source: "scipy.optimize.least_squares on the same residuals (validation/data/bounded_fits.py)",
             run: bounded::run,
+        },
+        Check {
+            name: "recovered",
+            about: "two discharge coefficients of a small tract from its own readings with normal noise, 200 times",
+            source: "binomial and chi-square distribution",
+            run: recovered::run,
         },
     ],
 };
