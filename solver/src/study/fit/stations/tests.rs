@@ -139,7 +139,7 @@ fn the_same_readings_give_the_same_bits_whoever_computes_what() {
 }
 
 #[test]
-fn a_station_without_a_steady_state_and_a_path_that_nobody_knows_are_named() {
+fn a_station_that_cannot_be_and_a_path_that_nobody_knows_are_named() {
     let case = tract("");
     let measured = case.measured.clone().expect("a section");
     // A length that no tube has.
