@@ -14,6 +14,12 @@ pub const COLLIDING_BLASTS: &str = include_str!("../data/blast_reference.csv");
 pub const ENTROPY_PRODUCTION: &str = include_str!("../data/entropy_production.csv");
 /// Nodes that warm and cool in a bay.
 pub const SOAK_NODES: &str = include_str!("../data/soak_nodes.csv");
+/// Observations of reference problems of nonlinear regression.
+pub const REGRESSION_POINTS: &str = include_str!("../data/strd_points.csv");
+/// Their starts, certified values and standard errors.
+pub const REGRESSION_VALUES: &str = include_str!("../data/strd_values.csv");
+/// Fits of some of them with bounds and priors.
+pub const BOUNDED_FITS: &str = include_str!("../data/bounded_fits.csv");
 /// Explosions of a cylinder and of a sphere.
 pub const EXPLOSIONS: &str = include_str!("../data/explosions.csv");
 /// Shocks that run through a change of area.

@@ -4,6 +4,7 @@ pub(crate) mod check;
 pub(crate) mod compare;
 mod completions;
 pub(crate) mod filter_life;
+mod fit;
 mod flow_bench;
 mod kinds;
 pub(crate) mod levers;
@@ -16,6 +17,7 @@ mod speed;
 mod start;
 pub(crate) mod study;
 pub(crate) mod summary;
+mod test_plan;
 mod validate;
 
 use crate::failure::Failure;
@@ -44,6 +46,9 @@ pub(crate) enum Command {
     Measured(measured::Measured),
     #[command(name = "filter_life")]
     FilterLife(filter_life::FilterLife),
+    Fit(fit::Fit),
+    #[command(name = "test_plan")]
+    TestPlan(test_plan::TestPlanCommand),
     Study(study::Study),
     Validate(validate::Validate),
     Picture(picture::Picture),
@@ -87,6 +92,8 @@ impl Command {
             Self::FlowBench(command) => command.execute(streams),
             Self::Measured(command) => command.execute(streams),
             Self::FilterLife(command) => command.execute(streams),
+            Self::Fit(command) => command.execute(streams),
+            Self::TestPlan(command) => command.execute(streams),
             Self::Study(command) => command.execute(streams),
             Self::Validate(command) => command.execute(streams),
             Self::Picture(command) => command.execute(streams),

@@ -11,6 +11,7 @@ mod blueprint;
 mod curve_files;
 mod engine;
 mod extend;
+mod extending;
 mod files;
 mod flow_line;
 mod initial;

@@ -10,6 +10,7 @@ mod driven;
 mod evaluate;
 mod figures;
 pub mod filter_life;
+pub mod fit;
 pub mod flow_bench;
 pub mod journal;
 pub mod indices;
@@ -22,6 +23,7 @@ pub mod rank;
 pub mod search;
 pub mod spread;
 pub mod table;
+pub mod test_plan;
 mod workshop;
 
 pub use aim::{Aim, Measure};

@@ -10,6 +10,7 @@ pub mod entropy;
 pub mod explosions;
 pub mod fanno;
 pub mod filter;
+pub mod fit;
 pub mod flow_bench;
 pub mod gas;
 pub mod heat_laws;
@@ -87,6 +88,7 @@ pub const GROUPS: &[Group] = &[
     engine::GROUP,
     trade::GROUP,
     spread::GROUP,
+    fit::GROUP,
 ];
 
 #[cfg(test)]
@@ -179,5 +181,5 @@ mod tests {
         assert!(text.contains(&tally.lines().join("; ")) && text.contains(page::program()), "{REGENERATE}");
     }
 
-    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak ramps power engine trade spread);
+    groups!(gas riemann shocks vacuum entropy explosions shock_passage junction_waves fanno heated_pipe nozzle cone order rest conservation symmetry walls losses orifice filter flow_bench ram volumes crosstalk resonance radiation transmission zero_flow reverse_flow wye ledger heat_laws soak ramps power engine trade spread fit);
 }

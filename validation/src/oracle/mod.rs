@@ -20,6 +20,7 @@ pub mod pipe_flow;
 pub mod powertrain;
 pub mod quadrature;
 pub mod rayleigh;
+pub mod regression;
 pub mod riemann;
 pub mod root;
 pub mod series;
