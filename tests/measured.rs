@@ -2,6 +2,8 @@ use crate::support::{call, code, program, said, workspace, write};
 use serde_json::Value;
 use std::path::Path;
 use std::process::Command;
+use tractwright::case::Case;
+use tractwright::study::{Figures, Of, Quantity, figures_of};
 
 /// The demo's case and log in a folder of their own.
 fn demo(folder: &Path) -> (String, String) {
@@ -125,4 +127,53 @@ fn the_invented_log_is_what_the_hidden_car_gives() {
     assert!(done.status.success(), "{}", said(&done));
     let read = |folder: &Path| std::fs::read_to_string(folder.join("road.csv")).expect("a log");
     assert_eq!(read(folder.path()), read(&workspace().join("cases/measured")));
+}
+
+#[test]
+fn the_fit_of_the_demo_is_the_case_that_stands_beside_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    demo(folder);
+    let output = call(folder, &["fit", "coupe.yaml", "road.csv", "-o", "fitted.yaml"]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(
+        text.contains("The readings cannot tell apart: left_tube bends[0] radius, left_tube bends[1] radius"),
+        "{text}"
+    );
+    let read = |folder: &Path| std::fs::read_to_string(folder.join("fitted.yaml")).expect("a case");
+    let (written, kept) = (read(folder), read(&workspace().join("cases/measured")));
+    assert!(kept.ends_with(&written), "the demo keeps\n{kept}\nbut `fit` wrote\n{written}");
+}
+
+/// What a case of the demo comes to on the road.
+fn on_the_road(name: &str) -> Figures {
+    let path = workspace().join("cases/measured").join(name);
+    let case = Case::from_path(&path).unwrap_or_else(|error| panic!("{error}"));
+    figures_of(&case, "road").unwrap_or_else(|error| panic!("{name}: {error}"))
+}
+
+#[test]
+fn the_readmes_table_of_the_foretold_change_is_what_the_cases_say() {
+    let readme = std::fs::read_to_string(workspace().join("README.md")).expect("README.md");
+    let pressure = |figures: &Figures, draw: &str| {
+        figures.value(Quantity::TotalPressure, &Of::Draw(draw.to_owned())).expect("a pressure")
+    };
+    let cases = [("coupe", "wider_coupe"), ("fitted", "wider_fitted"), ("hidden_truth", "wider_truth")];
+    let pairs = cases.map(|(before, after)| [before, after].map(|name| on_the_road(&format!("{name}.yaml"))));
+    let gain = |draw: &str| pairs.each_ref().map(|[before, after]| pressure(after, draw) - pressure(before, draw));
+    let apart = pairs.each_ref().map(|[_, after]| pressure(after, "right_turbo") - pressure(after, "left_turbo"));
+    let warm = pairs
+        .each_ref()
+        .map(|[_, after]| after.value(Quantity::InletTemperature, &Of::Whole).expect("a temperature") - 273.15);
+    let rows = [
+        ("gain of the left turbo, Pa", gain("left_turbo"), 1),
+        ("gain of the right turbo, Pa", gain("right_turbo"), 1),
+        ("right less left with wider tubes, Pa", apart, 1),
+        ("mean inlet temperature with wider tubes, degC", warm, 2),
+    ];
+    for (label, values, decimals) in rows {
+        let cells = values.map(|value| format!("{value:.decimals$}")).join(" | ");
+        assert!(readme.contains(&format!("| {label} | {cells} |")), "{label}: {cells}");
+    }
 }

@@ -20,6 +20,8 @@ pub struct Fitted {
     pub(super) ranges: Vec<Range>,
 }
 
+/// Number below which it is written with a power of ten.
+const SMALL: f64 = 1e-4;
 /// Least value of what must be above zero, over its start.
 const ABOVE_ZERO: f64 = 1e-6;
 
@@ -111,8 +113,15 @@ impl Fitted {
         let Some(error) = error else { return [Some(number.to_string()), None] };
         let digits =
             |of: f64, count: i32| if of == 0.0 { 0 } else { count - libm::floor(libm::log10(of.abs())) as i32 };
-        let decimals = digits(error, 2).max(digits(number, 3)).clamp(0, 15) as usize;
-        [Some(format!("{number:.decimals$}")), Some(format!("{error:.decimals$}"))]
+        // Both with one power of ten, where zeros alone would stand behind the point.
+        let power = if number != 0.0 && number.abs() < SMALL { -digits(number, 0) } else { 0 };
+        let scale = libm::pow(10.0, f64::from(-power));
+        let decimals = (digits(error, 2).max(digits(number, 3)) + power).clamp(0, 15) as usize;
+        let text = |of: f64| match power {
+            0 => format!("{of:.decimals$}"),
+            _ => format!("{:.decimals$}e{power}", scale * of),
+        };
+        [Some(text(number)), Some(text(error))]
     }
 }
 
