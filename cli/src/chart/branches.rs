@@ -63,11 +63,10 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
     };
     let free = opened.summary.free_stream_total_pressure;
     let outside = opened.summary.outside_temperature;
-    let absolute =
-        |tap: &BesideTap| tap.reads.absolute(tap.mean.value, opened.outside.pressure).map(|pressure| 1e-3 * pressure);
+    let absolute = |tap: &BesideTap| tap.pressure(opened.outside.pressure).map(|pressure| 1e-3 * pressure);
     let total = |tap: &BesideTap| if matches!(tap.reads, Reads::Total(_)) { absolute(tap) } else { None };
     let wall = |tap: &BesideTap| if matches!(tap.reads, Reads::Static(_)) { absolute(tap) } else { None };
-    let warm = |tap: &BesideTap| (tap.reads == Reads::Temperature).then(|| tap.mean.value - CELSIUS_ZERO);
+    let warm = |tap: &BesideTap| tap.temperature(opened.outside.temperature).map(|warm| warm - CELSIUS_ZERO);
     let of_walls = dots(&wall);
     let mut panels = vec![
         panel("area, cm2", 110.0, curves(|place| 1e4 * place.area), Vec::new()),

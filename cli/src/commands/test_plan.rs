@@ -95,6 +95,12 @@ impl TestPlanCommand {
         let Some(effects) = effects else { return Ok(exit::INTERRUPTED) };
         let effects = effects.into_iter().collect::<Result<Vec<Effect>, _>>()?;
         let before = RANGE * unmeasured(&effects);
+        if before.is_nan() {
+            let expected = "one that both layouts have";
+            return Err(Failure::wrong_use(format!(
+                "found a figure that one of the layouts does not have, expected {expected}"
+            )));
+        }
         if before <= 0.0 {
             let expected = "a spread such as `0.8 +- 0.1` in the case, or a handbook loss";
             return Err(Failure::wrong_use(format!(

@@ -4,14 +4,17 @@ use crate::failure::Failure;
 use crate::opened::Opened;
 use std::path::Path;
 use tractwright::case::Case;
-use tractwright::case::measured::{Channel, Meaning, Measured, Reads};
+use tractwright::case::measured::{Basis, Channel, Meaning, Measured, Reads};
 use tractwright::error::Error;
 use tractwright::measured::{Log, Mean, Station, stations};
 use tractwright::network::AirAt;
-use tractwright::quantity::Unit;
+use tractwright::quantity::{self, Dimension, Unit};
 
 /// Relative distance between the numbers of a station and those of a result, beyond which they are two states.
 const SAME_STATE: f64 = 0.03;
+
+/// Speed below which differences are held against it instead of the speed itself [m/s].
+const CREEPING: f64 = 10.0;
 
 /// The readings of the steady state of a log that is nearest to a result.
 #[derive(Debug, Clone)]
@@ -40,6 +43,8 @@ pub(crate) struct BesideTap {
     pub(crate) model: f64,
     /// The air that the result has there.
     pub(crate) air: AirAt,
+    /// The outside's pressure [Pa] and temperature [K] where it was read.
+    pub(crate) outside: [f64; 2],
 }
 
 impl BesideTap {
@@ -47,7 +52,17 @@ impl BesideTap {
     pub(crate) fn total_pressure(&self, outside: f64) -> Option<f64> {
         let head =
             if matches!(self.reads, Reads::Static(_)) { self.air.total_pressure - self.air.pressure } else { 0.0 };
-        self.reads.absolute(self.mean.value, outside).map(|pressure| pressure + head)
+        self.pressure(outside).map(|pressure| pressure + head)
+    }
+
+    /// Its pressure as it would be read in air of the `outside` pressure [Pa]: as far above or below it as it was; `None` of what is no pressure gauge.
+    pub(crate) fn pressure(&self, outside: f64) -> Option<f64> {
+        self.reads.absolute(self.mean.value, self.outside[0]).map(|pressure| pressure - self.outside[0] + outside)
+    }
+
+    /// Its temperature as it would be read in air of the `outside` temperature [K]; `None` of what is no thermometer.
+    pub(crate) fn temperature(&self, outside: f64) -> Option<f64> {
+        (self.reads == Reads::Temperature).then(|| self.mean.value - self.outside[1] + outside)
     }
 }
 
@@ -77,7 +92,8 @@ impl Beside {
         if distance > SAME_STATE {
             return Ok(Err(format!("its nearest state, {}, is another: {words}", station.name)));
         }
-        let taps = taps(opened, measured, &log, station)?;
+        let there = station.case(case)?.at_point(&measured.point)?.outside;
+        let taps = taps(opened, measured, &log, station, [there.pressure, there.temperature])?;
         let station = if words.is_empty() { station.name.clone() } else { format!("{}; {words}", station.name) };
         Ok(Ok(Self { station, taps }))
     }
@@ -89,7 +105,9 @@ fn distance(case: &Case, station: &Station) -> (f64, String) {
     let mut largest = (0.0, String::new());
     for (path, value) in &station.sets {
         let Some(number) = numbers.iter().find(|number| number.path == *path) else { continue };
-        let apart = (value - number.value).abs() / number.value.abs().max(f64::MIN_POSITIVE);
+        // A car that stands is one that creeps.
+        let least = if number.dimension == Dimension::Speed { CREEPING } else { f64::MIN_POSITIVE };
+        let apart = (value - number.value).abs() / number.value.abs().max(least);
         if apart > largest.0 {
             let there = number.unit.from_si(*value);
             let words = format!(
@@ -104,7 +122,13 @@ fn distance(case: &Case, station: &Station) -> (f64, String) {
     largest
 }
 
-fn taps(opened: &Opened, measured: &Measured, log: &Log, station: &Station) -> Result<Vec<BesideTap>, Failure> {
+fn taps(
+    opened: &Opened,
+    measured: &Measured,
+    log: &Log,
+    station: &Station,
+    outside: [f64; 2],
+) -> Result<Vec<BesideTap>, Failure> {
     let reading = &opened.reading;
     let (network, window, time) = (&reading.built.network, opened.summary.window, reading.file.time()?);
     let inside: Vec<usize> =
@@ -119,8 +143,16 @@ fn taps(opened: &Opened, measured: &Measured, log: &Log, station: &Station) -> R
         let Some(tap) = channel.tap(network).map_err(Error::from)? else { continue };
         let air = mean_of(&reading.air_at(&tap)?, &inside);
         let Some(model) = channel.of_air(&air, opened.outside.pressure) else { continue };
+        // What is read against vacuum or an ice point moves with the air of the day.
+        let model = match reads {
+            Reads::Static(Basis::Absolute) | Reads::Total(Basis::Absolute) => {
+                model - opened.outside.pressure + outside[0]
+            }
+            Reads::Temperature => model - opened.outside.temperature + outside[1],
+            _ => model,
+        };
         let (part, x) = text.split_once(':').map_or((text.as_str(), None), |(part, x)| (part, Some(x)));
-        let x = x.and_then(|x| tractwright::quantity::parse(x, tractwright::quantity::Dimension::Length).ok());
+        let x = x.and_then(|x| quantity::parse(x, Dimension::Length).ok());
         taps.push(BesideTap {
             channel: channel.clone(),
             part: part.trim().to_owned(),
@@ -130,6 +162,7 @@ fn taps(opened: &Opened, measured: &Measured, log: &Log, station: &Station) -> R
             mean,
             model,
             air,
+            outside,
         });
     }
     Ok(taps)

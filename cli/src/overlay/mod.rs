@@ -100,8 +100,11 @@ impl Overlay {
 
     /// Of a channel: station, reading, model and standard deviation of the reading [SI], where there are both.
     pub(crate) fn pairs(&self, channel: usize) -> impl Iterator<Item = (usize, f64, f64, f64)> + '_ {
+        // A column that sets what it reads would be held against itself.
+        let about = &self.measured.channels[channel];
+        let counts = about.is_reading() && about.sets.is_empty();
         self.stations.iter().zip(&self.models).enumerate().filter_map(move |(number, (station, model))| {
-            let mean = station.means[channel]?;
+            let mean = station.means[channel].filter(|_| counts)?;
             Some((number, mean.value, model.as_ref().ok()?[channel]?, mean.spread))
         })
     }

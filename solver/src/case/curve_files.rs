@@ -109,6 +109,11 @@ fn read(name: &str, place: &Place, columns: &[&str], files: &Files) -> Result<Ve
             list.2.push(cell);
         }
     }
+    let rows = lists.first().map_or(0, |list| list.2.len());
+    if !(1..=MOST_ROWS).contains(&rows) {
+        let found = if rows == 0 { "no rows".to_owned() } else { format!("more than {MOST_ROWS} rows") };
+        return Err((Place::whole(&file), found, format!("1 to {MOST_ROWS} rows below the header")));
+    }
     let whole = Place::whole(&file);
     Ok(lists
         .into_iter()

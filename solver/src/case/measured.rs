@@ -55,6 +55,7 @@ const STATION_KEYS: &[Key] = &[
 /// The columns of a long form.
 const LONG_KEYS: &[Key] = &[
     required("time", Value::Text, "Header of the column of times."),
+    optional("time_unit", Value::Text, "", "Their unit, where the header does not say it."),
     required("name", Value::Text, "Header of the column that says what the value is of."),
     required("value", Value::Text, "Header of the column of values."),
     optional("unit", Value::Text, "", "Header of the column of units."),
@@ -82,7 +83,7 @@ const COLUMN_KEYS: &[Key] = &[
         "accuracy",
         Value::Text,
         "",
-        "How far a reading may lie from the truth, as one standard deviation with a unit; a `tap` needs it.",
+        "How far a reading may lie from the truth, each on its own, as one standard deviation with a unit; a `tap` needs it.",
     ),
     optional(
         "sets",
@@ -148,6 +149,8 @@ pub struct Stations {
 pub struct LongForm {
     /// Of the times.
     pub time: String,
+    /// Unit of the times, where the case says it.
+    pub time_unit: Option<String>,
     /// Of what the value is of.
     pub name: String,
     /// Of the values.
@@ -337,13 +340,28 @@ pub(super) fn read(fields: &Fields<'_>, points: &[&str]) -> Option<Measured> {
     let long = match fields.map("long") {
         Some(long) => Some(LongForm {
             time: long.text("time")?,
+            time_unit: long.text("time_unit"),
             name: long.text("name")?,
             value: long.text("value")?,
             unit: long.text("unit"),
         }),
         None => None,
     };
+    for (number, channel) in channels.iter().enumerate() {
+        if channels[..number].iter().any(|other| other.header == channel.header) {
+            fields.problem(
+                "columns",
+                format!("the header {} twice", quantity::quote(&channel.header)),
+                "each column once",
+            );
+            return None;
+        }
+    }
     let every = fields.si("every");
+    if every.is_some() && long.is_none() && !channels.iter().any(|channel| channel.meaning == Meaning::Time) {
+        fields.problem("every", "`every` without a column of times", "a column with `is: time`");
+        return None;
+    }
     if long.is_some() && every.is_none() {
         fields.problem("long", "a long form without `every`", "`every: 100 ms`: its values are not of one time");
         return None;

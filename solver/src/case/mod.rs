@@ -252,11 +252,31 @@ impl Case {
         }
     }
 
-    /// Refuses columns that set what is no number of the case.
+    /// Refuses columns that set what is no number of the case, or one that has no say at the point where it was measured.
     fn check_measured(&self, log: &Log) {
         let Some(measured) = &self.measured else { return };
         let numbers = self.numbers();
         let known = || numbers.iter().map(|number| number.path.as_str());
+        let here = format!("points.{}.", measured.point);
+        for channel in &measured.channels {
+            for path in &channel.sets {
+                let own = format!("{here}{path}");
+                let elsewhere = path.starts_with("points.") && !path.starts_with(&here);
+                if elsewhere || known().any(|known| known == own) {
+                    log.note(Problem {
+                        location: channel.location.clone(),
+                        path: join(&join("measured.columns", &channel.name), "sets"),
+                        found: format!("{}, which has no say at {}", crate::quantity::quote(path), measured.point),
+                        expected: if elsewhere {
+                            format!("a number of the point, `{here}...`")
+                        } else {
+                            crate::quantity::quote(&own)
+                        },
+                        nearest: None,
+                    });
+                }
+            }
+        }
         for channel in &measured.channels {
             for path in channel.sets.iter().filter(|path| !known().any(|known| known == path.as_str())) {
                 log.note(Problem {

@@ -18,6 +18,13 @@ pub(super) struct Column<'a> {
     ranges: Vec<Range>,
 }
 
+impl Column<'_> {
+    /// Whether `symbol` is its unit, in any spelling.
+    pub(super) fn is_in(&self, symbol: &str) -> bool {
+        quantity::written(&format!("1 {symbol}"), self.dimension).is_ok_and(|written| written.unit == self.unit)
+    }
+}
+
 /// What a file has of a channel, with the unit that its header has.
 pub(super) fn column<'a>(
     number: usize,

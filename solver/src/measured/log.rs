@@ -99,7 +99,8 @@ impl Log {
         let mut channels: Vec<Option<ChannelData>> = vec![None; measured.channels.len()];
         for column in &columns {
             let values = reading.rows.iter().map(|row| row.values[column.channel]);
-            let missing = values.filter(Option::is_none).count();
+            // In a long form a row is of one channel, and an empty cell is none of another's.
+            let missing = if measured.long.is_some() { 0 } else { values.filter(Option::is_none).count() };
             channels[column.channel] = Some(ChannelData { unit: column.unit, dimension: column.dimension, missing });
         }
         let step = usual_step(&reading.rows);
@@ -242,7 +243,17 @@ impl Reading {
         };
         let (time_at, name_at, value_at) = (place(&long.time)?, place(&long.name)?, place(&long.value)?);
         let unit_at = long.unit.as_deref().map(place).transpose()?;
-        let time_unit = sheet.columns[time_at].unit.as_deref().unwrap_or("s");
+        let Some(time_unit) = long.time_unit.as_deref().or(sheet.columns[time_at].unit.as_deref()) else {
+            return Err(CaseError {
+                problems: vec![Problem {
+                    location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
+                    path: "measured.long.time".to_owned(),
+                    found: format!("a column {} without a unit", quote(&long.time)),
+                    expected: "`[unit]` in its header, or `time_unit` in the case".to_owned(),
+                    nearest: None,
+                }],
+            });
+        };
         let mut columns: BTreeMap<usize, Column<'a>> = BTreeMap::new();
         let (mut unused, mut run, mut last) = (Vec::new(), 0, f64::NEG_INFINITY);
         for (line, cells) in &sheet.rows {
@@ -252,12 +263,23 @@ impl Reading {
                 }
                 continue;
             };
+            let unit = unit_at.map(|at| cells[at].as_str()).filter(|unit| !unit.is_empty());
             let known = match columns.entry(channel) {
-                Entry::Occupied(known) => known.into_mut(),
-                Entry::Vacant(place) => {
-                    let unit = unit_at.map(|at| cells[at].as_str()).filter(|unit| !unit.is_empty());
-                    place.insert(column(channel, &measured.channels[channel], unit, numbers)?)
+                Entry::Occupied(known) => {
+                    let known = known.into_mut();
+                    if let Some(other) = unit.filter(|unit| !known.is_in(unit)) {
+                        let text = format!(
+                            "{} in {}, expected {} as in the rows before",
+                            quote(other),
+                            quote(&cells[name_at]),
+                            known.unit.symbol
+                        );
+                        self.told.push(Told { line: *line, text, kept_out: true });
+                        continue;
+                    }
+                    known
                 }
+                Entry::Vacant(place) => place.insert(column(channel, &measured.channels[channel], unit, numbers)?),
             };
             let time = number(&cells[time_at], comma)
                 .map_err(|(found, expected)| format!("time {found}, expected {expected}"));

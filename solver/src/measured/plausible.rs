@@ -21,8 +21,8 @@ pub struct Doubt {
     pub text: String,
 }
 
-/// What is doubtful in `stations`, judged without any model of the tract: no pressure in it exceeds the free stream's total pressure, no air is colder
-/// than outside, no loss between the free stream and a gauge exceeds the whole loss, and an engine needs its air.
+/// What is doubtful in `stations`, judged without any model of the tract: no pressure in it exceeds the free stream's total pressure or is less than half of the
+/// outside's, no air is colder than outside, and an engine needs its air.
 ///
 /// # Errors
 /// What is wrong with the numbers that a station sets.

@@ -38,15 +38,35 @@ pub(super) fn resampled(rows: &[LogRow], every: f64, gap: Option<f64>) -> Vec<Lo
         let usual = |series: &Vec<(f64, f64)>| median(series.windows(2).map(|pair| pair[1].0 - pair[0].0).collect());
         let own = |series| usual(series).map_or(f64::INFINITY, |step| USUAL_GAPS * step);
         let gaps: Vec<f64> = series.iter().map(|series| gap.unwrap_or_else(|| own(series))).collect();
-        let steps = ((to - from) / every * (1.0 + f64::EPSILON)).floor() as usize;
-        for step in 0..=steps {
-            let time = from + step as f64 * every;
-            let at = run.partition_point(|row| row.time.is_some_and(|known| known <= time)).saturating_sub(1);
-            let values = series.iter().zip(&gaps).map(|(series, gap)| between(series, time, *gap)).collect();
-            out.push(LogRow { line: run[at].line, time: Some(time), run: run[0].run, values });
+        // Where no channel is joined there is nothing to tell: a clock that jumps does not make a million empty rows.
+        let widest = gaps.iter().copied().filter(|gap| gap.is_finite()).fold(0.0, f64::max);
+        let mut step = 0.0;
+        for pair in run.windows(2) {
+            let (Some(before), Some(behind)) = (pair[0].time, pair[1].time) else { continue };
+            if widest > 0.0 && behind - before > widest {
+                if from + step * every <= before {
+                    push(run, &series, &gaps, from + step * every, &mut out);
+                }
+                step = ((behind - from) / every).ceil();
+                continue;
+            }
+            while from + step * every < behind {
+                push(run, &series, &gaps, from + step * every, &mut out);
+                step += 1.0;
+            }
+        }
+        if from + step * every <= to * (1.0 + f64::EPSILON) {
+            push(run, &series, &gaps, (from + step * every).min(to), &mut out);
         }
     }
     out
+}
+
+/// One row at `time` of a run.
+fn push(run: &[LogRow], series: &[Vec<(f64, f64)>], gaps: &[f64], time: f64, out: &mut Vec<LogRow>) {
+    let at = run.partition_point(|row| row.time.is_some_and(|known| known <= time)).saturating_sub(1);
+    let values = series.iter().zip(gaps).map(|(series, gap)| between(series, time, *gap)).collect();
+    out.push(LogRow { line: run[at].line, time: Some(time), run: run[0].run, values });
 }
 
 fn between(series: &[(f64, f64)], time: f64, gap: f64) -> Option<f64> {

@@ -95,7 +95,7 @@ impl Sheet {
         {
             for (column, unit) in columns.iter_mut().zip(units) {
                 let unit = unit.trim_matches(['[', ']', '(', ')']).trim();
-                if column.unit.is_none() && !unit.is_empty() {
+                if column.unit.is_none() && !is_missing(unit) {
                     column.unit = Some(unit.to_owned());
                 }
             }

@@ -80,7 +80,8 @@ pub fn stations(measured: &Measured, log: &Log) -> Result<Vec<Station>, CaseErro
 }
 
 fn gathered(measured: &Measured, by: &Stations, log: &Log) -> Vec<Station> {
-    let multiple = |value: f64| (value / by.every).round();
+    // Adding zero makes a negative zero plain.
+    let multiple = |value: f64| (value / by.every).round() + 0.0;
     let mut found: Vec<(f64, Vec<usize>)> = Vec::new();
     for (index, row) in log.rows.iter().enumerate() {
         let Some(value) = row.values[by.of] else { continue };

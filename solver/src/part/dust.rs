@@ -87,8 +87,8 @@ pub(super) const DUST: &[Key] = &[
 /// The resistance of a clean filter of medium `area` [m^2] with the dust that `fields` say is in it.
 pub(super) fn loaded(fields: &Fields<'_>, clean: Resistance, area: f64) -> Option<Resistance> {
     let amount = exactly_one(fields, &["load", "mass"])?;
-    let growth = fields.si_or("growth", GROWTH);
     let loading = fields.map("loading");
+    let growth = if loading.is_some() { GROWTH } else { fields.si_or("growth", GROWTH) };
     if amount == "load" {
         if loading.is_some() {
             fields.problem("load", "`load` beside `loading`", "`mass`: the sheet goes by the mass of dust");
@@ -108,6 +108,10 @@ pub(super) fn loaded(fields: &Fields<'_>, clean: Resistance, area: f64) -> Optio
         };
         return Some(clean.with_dust(mass / capacity, growth));
     };
+    if fields.has("growth") {
+        fields.problem("growth", "`growth` beside `loading`", "one of them: both say how the drop rises");
+        return None;
+    }
     let rises = rises(&loading, clean, area)?;
     let Some(rise) = between(&rises, mass) else {
         let last = 1e3 * rises.last().map_or(0.0, |row| row.0);

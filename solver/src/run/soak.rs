@@ -124,11 +124,15 @@ impl Reading {
         let path = format!("parts.{part}.wall");
         let named = self.case.as_written(&format!("{path}.material")).and_then(find);
         let Some(named) = named else { return Ok(None) };
-        let given = [format!("points.{}.{path}.temperature", self.point), format!("{path}.temperature")];
         let numbers = self.case.numbers();
-        let given = given.iter().find_map(|path| numbers.iter().find(|number| number.path == *path));
+        let of_path = |path: &str| numbers.iter().find(|number| number.path == path).map(|number| number.value);
+        let base = of_path(&format!("{path}.temperature"));
+        // Each phase may say another one: the hottest counts.
+        let points = self.phases.iter().map(|phase| phase.point.as_str()).chain([self.point.as_str()]);
+        let given =
+            points.filter_map(|point| of_path(&format!("points.{point}.{path}.temperature")).or(base)).reduce(f64::max);
         let (what, (highest, at)) = match given {
-            Some(number) => ("as given", (number.value, 0.0)),
+            Some(temperature) => ("as given", (temperature, 0.0)),
             None => ("as its air", peak(time, &self.warmest(part)?)),
         };
         Ok(Some(WallFigures {

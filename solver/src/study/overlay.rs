@@ -43,7 +43,10 @@ pub fn rises(case: &Case, measured: &Measured, station: &Station, known: &KnownP
         let (part, x) = text.split_once(':').map_or((text.as_str(), 0.0), |(part, x)| {
             (part, crate::quantity::parse(x, crate::quantity::Dimension::Length).unwrap_or(0.0))
         });
-        gauges.push(Gauge { number, part: part.trim(), x, total: pressure + head, spread: mean.spread });
+        // Where the air runs backwards what comes before is behind.
+        if air.mass_flow > 0.0 {
+            gauges.push(Gauge { number, part: part.trim(), x, total: pressure + head, spread: mean.spread });
+        }
     }
     let mut doubts: Vec<Doubt> = Vec::new();
     for way in ways(&case.flow) {
@@ -65,7 +68,7 @@ pub fn rises(case: &Case, measured: &Measured, station: &Station, known: &KnownP
                     measured.channels[before.number].name, station.name
                 );
                 let doubt = Doubt { channel: behind.number, stations: 1, text };
-                if !doubts.contains(&doubt) {
+                if !doubts.iter().any(|known| known.channel == doubt.channel) {
                     doubts.push(doubt);
                 }
             }

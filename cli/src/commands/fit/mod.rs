@@ -14,7 +14,7 @@ use tractwright::case::measured::Measured;
 use tractwright::measured::{Log, Station, stations};
 use tractwright::record::publish_bytes;
 use tractwright::study::fit::{
-    Certainty, FitReading, Fitted, Found, Group, Spreads, StationError, Stations, Stop, groups, least_squares,
+    Certainty, Ending, FitReading, Fitted, Found, Group, Spreads, StationError, Stations, Stop, groups, least_squares,
     missed_one_by_one,
 };
 
@@ -103,6 +103,7 @@ impl Fit {
         }
         let case = Case::from_path(&self.case)?;
         let fitted = self.fitted(&case)?;
+        refuse_set(&case, &fitted)?;
         // What cannot be written is told before anything is computed.
         case.extending(&output, &[])?;
         let stations = self.stations(&case)?;
@@ -197,6 +198,18 @@ impl Fit {
     }
 }
 
+/// Refuses to fit what a log sets: each station has its own value of it.
+fn refuse_set(case: &Case, fitted: &[Fitted]) -> Result<(), Failure> {
+    let channels = case.measured.iter().flat_map(|measured| &measured.channels);
+    let set: Vec<&String> = channels.flat_map(|channel| &channel.sets).collect();
+    match fitted.iter().flat_map(|fitted| &fitted.paths).find(|path| set.contains(path)) {
+        Some(path) => Err(Failure::wrong_use(format!(
+            "found `{path}` to fit, which a column of the log sets, expected another number"
+        ))),
+        None => Ok(()),
+    }
+}
+
 /// Why there is no fit.
 fn told(failure: tractwright::study::fit::Failure<StationError>, fitted: &[Fitted]) -> Failure {
     use tractwright::study::fit::Failure as Reason;
@@ -242,7 +255,11 @@ impl Fitting<'_> {
             self.stations.len(),
             self.certainty.deviation(),
         );
-        let text = format!("{head}{}", case.extending(&self.written, &changes)?);
+        let warning = match self.found.ending {
+            Ending::Evaluations => "# NOT CONVERGED: it was stopped after the evaluations that it may take.\n",
+            _ => "",
+        };
+        let text = format!("{head}{warning}{}", case.extending(&self.written, &changes)?);
         publish_bytes(&self.written, text.as_bytes())?;
         Ok(())
     }

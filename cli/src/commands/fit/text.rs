@@ -127,7 +127,9 @@ fn explained(fitting: &Fitting<'_>) -> String {
         "as accuracies and priors say"
     };
     let from = match fitting.command.errors {
-        Errors::ByAccuracy => "Standard errors follow from accuracies and priors alone.",
+        Errors::ByAccuracy => {
+            "Standard errors follow from accuracies and priors alone, each reading being wrong on its own; a gauge that is off in all of its readings alike moves values further than they say."
+        }
         Errors::ByResiduals => "Standard errors are those of accuracies and priors times that deviation.",
     };
     let unseen = fitting.unseen.map_or_else(String::new, |unseen| {

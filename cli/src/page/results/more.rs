@@ -131,9 +131,9 @@ impl More {
         }
     }
 
-    /// How the power of a case spreads over crank speed at a pull.
-    pub(super) fn power_range(&self, point: &str, case: &str) -> Option<&PowerRange> {
-        self.sampled.iter().find(|sampled| sampled.point == point)?.power_range(case)
+    /// How the power of the layout of this number at a point spreads over crank speed.
+    pub(super) fn power_range(&self, point: &str, layout: usize) -> Option<&PowerRange> {
+        self.sampled.iter().find(|sampled| sampled.point == point)?.power_range(layout)
     }
 
     /// Whether any difference was sampled.

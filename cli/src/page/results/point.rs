@@ -64,7 +64,7 @@ fn together(here: &[&Opened], more: &More) -> Result<Vec<Drawing>, Failure> {
     if first.point.phases.is_empty() && first.reading.case.has_engine() {
         match first.point.task {
             Task::Pull { .. } => {
-                let ranges = here.iter().map(|opened| more.power_range(&opened.point.name, &opened.reading.case_name));
+                let ranges = (0..here.len()).map(|layout| more.power_range(&first.point.name, layout));
                 drawings.push(power::with_ranges(here, &ranges.collect::<Vec<_>>())?);
             }
             Task::RollOn { .. } => {

@@ -73,14 +73,17 @@ fn a_column_without_a_unit_or_with_two_is_asked_for() {
 
 #[test]
 fn a_long_form_is_put_on_one_clock() {
-    let long = format!("{COLUMNS}  long: {{time: SECONDS, name: PID, value: VALUE, unit: UNITS}}\n  every: 1 s\n");
+    let long = format!(
+        "{COLUMNS}  long: {{time: SECONDS, time_unit: s, name: PID, value: VALUE, unit: UNITS}}\n  every: 1 s\n"
+    );
     let case = case(&long.replace("    time: {is: time}\n", ""));
-    let text = "\"SECONDS\";\"PID\";\"VALUE\";\"UNITS\"\n0;flow;100;g/s\n0,5;p;10;mbar\n1;flow;120;g/s\n1,5;p;20;mbar\n2;flow;100;g/s\n2,5;x;1;V\n";
+    let text = "\"SECONDS\";\"PID\";\"VALUE\";\"UNITS\"\n0;flow;100;g/s\n0,5;p;10;mbar\n1;flow;120;g/s\n1,5;p;20;mbar\n2;flow;100;g/s\n2,5;x;1;V\n2,6;p;1;kPa\n";
     let log = log(&case, text).expect("a log");
     assert_eq!(log.rows.len(), 3);
     assert_eq!(log.rows[1].values, [Some(0.12), Some(1500.0)]);
     assert_eq!(log.rows[0].values, [Some(0.1), None]);
     assert_eq!(log.unused, ["x"]);
+    assert!(log.told[0].kept_out && log.told[0].text.contains("`kPa` in `p`, expected mbar"), "{:?}", log.told);
 }
 
 #[test]

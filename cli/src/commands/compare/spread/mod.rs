@@ -80,9 +80,8 @@ pub(crate) struct Sampled {
 }
 
 impl Sampled {
-    /// How the power of the layout of this name spreads over crank speed; `None` where nothing was pulled.
-    pub(crate) fn power_range(&self, name: &str) -> Option<&PowerRange> {
-        let layout = self.names.iter().position(|known| known == name)?;
+    /// How the power of the layout of this number spreads over crank speed; `None` where nothing was pulled.
+    pub(crate) fn power_range(&self, layout: usize) -> Option<&PowerRange> {
         self.ranges.get(layout).filter(|range| !range.power.is_empty())
     }
 }
