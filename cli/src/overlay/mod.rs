@@ -13,6 +13,9 @@ use tractwright::error::Error;
 use tractwright::measured::{Doubt, Log, Station, doubts, stations};
 use tractwright::study::{KnownPoint, at_station, readings_in, rises};
 
+/// What the model says at a station, by channel [SI], and what is doubtful there.
+type Solved = (Vec<Option<f64>>, Vec<Doubt>);
+
 /// A log with the model beside each of its steady states.
 #[derive(Debug)]
 pub(crate) struct Overlay {
@@ -59,7 +62,7 @@ impl Overlay {
             channel.tap(&network)?;
         }
         let base = KnownPoint::of(case, &measured.point).ok();
-        let solved: Vec<Result<(Vec<Option<f64>>, Vec<Doubt>), Error>> = stations
+        let solved: Vec<Result<Solved, Error>> = stations
             .par_iter()
             .map(|station| {
                 let known = at_station(case, &measured, station, base.as_ref())?;

@@ -26,7 +26,7 @@ const LOADING: &[Key] = &[
     optional(
         "file",
         Value::Text,
-        "",
+        "none: give the lists",
         "CSV in place of `mass` and `drop`, with the columns `mass [g], drop [Pa]` in any unit of theirs",
     ),
     required("flow", Value::Quantity(Dimension::MassFlow, Range::Positive), "mass flow at which it was loaded"),

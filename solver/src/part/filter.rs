@@ -39,7 +39,7 @@ const CURVE: &[Key] = &[
     optional(
         "file",
         Value::Text,
-        "",
+        "none: give the lists",
         "CSV in place of flows and drops, with the columns `flow [g/s]` or `volume_flow [m3/h]` and `drop [Pa]` in any unit of theirs",
     ),
     required(
