@@ -93,7 +93,10 @@ fn pages_are_whole_and_answer_and_run_nothing() {
         POWER.iter().flat_map(|case| points.iter().map(move |point| format!("{case}.{point}.h5"))).collect()
     };
     let driven = results(&["dyno_raised", "roll_raised"]);
-    page(folder, "driven.html", &driven.iter().map(String::as_str).collect::<Vec<_>>());
+    let driven: Vec<&str> = driven.iter().map(String::as_str).chain(["--spread", "10"]).collect();
+    page(folder, "driven.html", &driven);
+    let text = std::fs::read_to_string(folder.join("driven.html")).expect("a page");
+    assert!(text.contains("areas: 10 to 90 % of its samples"), "no range of power over crank speed");
     let held = results(&["road_stock", "road_raised"]);
     let held: Vec<&str> = held.iter().map(String::as_str).chain(["--spread", "12", "--levers"]).collect();
     page(folder, "held.html", &held);
@@ -101,12 +104,19 @@ fn pages_are_whole_and_answer_and_run_nothing() {
     for words in ["not measurable", "what to change next", "A-B-A", "speed-limited"] {
         assert!(text.contains(words), "{words}");
     }
+    // Readings of the car beside a result in their state.
+    let measured = |name: &str| workspace().join("cases/measured").join(name);
+    let case = std::fs::read_to_string(measured("coupe.yaml")).expect("a case");
+    write(folder, "car.yaml", &case.replace("flow: 200 g/s", "flow: 190 g/s"));
+    made(folder, &["run", "car.yaml"], 0);
+    page(folder, "car.html", &["car.road.h5", "--measured", &measured("road.csv").display().to_string()]);
     // A study.
     write(folder, "bore.study.yaml", STUDY);
     made(folder, &["study", "bore.study.yaml"], 0);
     page(folder, "study.html", &["bore.study.yaml"]);
 
-    let pages = ["waves.html", "chain.html", "burst.html", "hill.html", "driven.html", "held.html", "study.html"];
+    let pages =
+        ["waves.html", "chain.html", "burst.html", "hill.html", "driven.html", "held.html", "car.html", "study.html"];
     python("pages.py", folder, &pages);
     python("page_answers.py", folder, &pages);
 }

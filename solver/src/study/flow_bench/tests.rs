@@ -149,3 +149,21 @@ fn mistakes_are_told_with_their_place() {
     let most = bench(Convention::SettlingChamber, Setting::MassFlow(30.0)).test(&tract(), &BenchSetup::default());
     assert!(most.expect_err("choked").to_string().contains("at most"));
 }
+
+#[test]
+fn a_jet_goes_over_to_what_takes_the_place_of_a_part_that_is_out() {
+    let jets = "box: {kind: plenum, volume: 8 L, carry_over: [{from: snout, into: paper, share: 0.4}]}";
+    let with = Case::from_text("tract.yaml", &TRACT.replace("box: {kind: plenum, volume: 8 L}", jets)).expect("a case");
+    let reads = |case: &Case, removed: &[&str]| {
+        let removed = removed.iter().map(|part| (*part).to_owned()).collect();
+        let setup = BenchSetup { removed, ..span(None, None) };
+        bench(Convention::SettlingChamber, Setting::Depression(USUAL)).test(case, &setup).expect("a reading").mass_flow
+    };
+    for removed in [&[][..], &["paper"], &["snout"]] {
+        let (plain, jet) = (reads(&tract(), removed), reads(&with, removed));
+        assert!(jet > 1.001 * plain, "{removed:?}: {jet} beside {plain}");
+    }
+    // With its way in and its way out plugged there is no jet, and no mistake either.
+    let only = BenchSetup { to: Some("left_turbo".to_owned()), ..span(None, None) };
+    assert!(bench(Convention::SettlingChamber, Setting::Depression(USUAL)).test(&with, &only).is_ok());
+}
