@@ -1,0 +1,245 @@
+//! From the section `measured` to what it says.
+
+use super::{Basis, Channel, LongForm, Meaning, Measured, PowerBasis, Reads, Stations};
+use crate::fields::{Fields, Value};
+use crate::quantity::{self, Dimension};
+
+/// Reads the section.
+pub(in crate::case) fn read(fields: &Fields<'_>, points: &[&str]) -> Option<Measured> {
+    let point = fields.text("point")?;
+    if !points.contains(&point.as_str()) {
+        fields.problem("point", quantity::quote(&point), format!("a point of the case: {}", points.join(", ")));
+        return None;
+    }
+    let columns = fields.named_maps("columns");
+    let channels: Vec<Channel> = columns.iter().map(channel).collect::<Option<_>>()?;
+    if channels.is_empty() {
+        fields.problem("columns", "no column", "one at least, such as `p_box: {tap: box, reads: static, ...}`");
+        return None;
+    }
+    let number = |fields: &Fields<'_>, key: &'static str, name: &str| {
+        let found = channels.iter().position(|channel| channel.name == name);
+        if found.is_none() {
+            let known = channels.iter().map(|channel| channel.name.as_str()).collect::<Vec<_>>().join(", ");
+            fields.problem(key, quantity::quote(name), format!("one of `columns`: {known}"));
+        }
+        found
+    };
+    let stations = match fields.map("stations") {
+        Some(stations) => {
+            let (of, text) = (stations.text("of")?, stations.text("every")?);
+            let of = number(&stations, "of", &of)?;
+            let every = match channels[of].dimension() {
+                Some(dimension) => step(&stations, &text, dimension)?,
+                None => {
+                    let expected = "a column with `is` or `tap`, or a step that a column with `is` measures";
+                    stations.problem("of", "a column that only sets numbers", expected);
+                    return None;
+                }
+            };
+            Some(Stations { of, every })
+        }
+        None => None,
+    };
+    let pulls = match fields.text("pulls") {
+        Some(name) => Some(number(fields, "pulls", &name)?),
+        None => None,
+    };
+    let long = match fields.map("long") {
+        Some(long) => Some(LongForm {
+            time: long.text("time")?,
+            time_unit: long.text("time_unit"),
+            name: long.text("name")?,
+            value: long.text("value")?,
+            unit: long.text("unit"),
+        }),
+        None => None,
+    };
+    for (number, channel) in channels.iter().enumerate() {
+        if channels[..number].iter().any(|other| other.header == channel.header) {
+            fields.problem(
+                "columns",
+                format!("the header {} twice", quantity::quote(&channel.header)),
+                "each column once",
+            );
+            return None;
+        }
+    }
+    let every = fields.si("every");
+    if every.is_some() && long.is_none() && !channels.iter().any(|channel| channel.meaning == Meaning::Time) {
+        fields.problem("every", "`every` without a column of times", "a column with `is: time`");
+        return None;
+    }
+    if long.is_some() && every.is_none() {
+        fields.problem("long", "a long form without `every`", "`every: 100 ms`: its values are not of one time");
+        return None;
+    }
+    let decimal_comma = fields.word("decimal").map(|word| word == "comma");
+    Some(Measured { point, channels, stations, pulls, decimal_comma, every, gap: fields.si("gap"), long })
+}
+
+/// A step of a value; of a temperature the difference.
+fn step(fields: &Fields<'_>, text: &str, dimension: Dimension) -> Option<f64> {
+    positive(fields, "every", text, difference(dimension))
+}
+
+fn positive(fields: &Fields<'_>, key: &'static str, text: &str, dimension: Dimension) -> Option<f64> {
+    match quantity::parse(text, dimension) {
+        Ok(value) if value > 0.0 => Some(value),
+        Ok(_) => {
+            fields.problem(key, quantity::quote(text), "more than 0");
+            None
+        }
+        Err(fault) => {
+            fields.problem(key, fault.found, fault.expected);
+            None
+        }
+    }
+}
+
+/// What a difference of two values measures.
+fn difference(dimension: Dimension) -> Dimension {
+    match dimension {
+        Dimension::Pressure => Dimension::PressureDifference,
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    }
+}
+
+fn channel(fields: &Fields<'_>) -> Option<Channel> {
+    let meaning = meaning(fields)?;
+    let sets = match fields.form("sets") {
+        Some(Value::Text) => fields.text("sets").into_iter().collect(),
+        Some(_) => fields.names("sets"),
+        None => Vec::new(),
+    };
+    if meaning == Meaning::Setting && sets.is_empty() {
+        fields.problem("", "a column without a meaning", "one of `is`, `tap`, `sets`");
+        return None;
+    }
+    let mut channel = Channel {
+        name: fields.name().to_owned(),
+        header: fields.text("header").unwrap_or_else(|| fields.name().to_owned()),
+        unit: fields.text("unit"),
+        meaning,
+        sets,
+        accuracy: 0.0,
+        location: fields.location(""),
+        tap_location: fields.location("tap"),
+    };
+    match (fields.text("accuracy"), channel.dimension()) {
+        (Some(text), Some(dimension)) => {
+            channel.accuracy = positive(fields, "accuracy", &text, difference(dimension))?;
+        }
+        (Some(_), None) => {
+            fields.problem(
+                "accuracy",
+                "the accuracy of a column that only sets numbers",
+                "none, or `is` or `tap` beside it",
+            );
+            return None;
+        }
+        (None, _) if matches!(channel.meaning, Meaning::Gauge { .. }) => {
+            fields.problem(
+                "accuracy",
+                "a gauge without its accuracy",
+                "one standard deviation, such as `accuracy: 25 Pa`",
+            );
+            return None;
+        }
+        _ => {}
+    }
+    Some(channel)
+}
+
+fn meaning(fields: &Fields<'_>) -> Option<Meaning> {
+    let unused = |keys: &[&'static str], with: &str| {
+        let found = keys.iter().find(|key| fields.has(key));
+        if let Some(key) = found {
+            fields.problem(
+                key,
+                format!("`{key}` in a column that is no {with}"),
+                format!("`{key}` only in one that is"),
+            );
+        }
+        found.is_none()
+    };
+    const OF_GAUGES: [&str; 2] = ["reads", "pressure"];
+    const OF_POWER: [&str; 4] = ["at", "driveline", "correction", "smoothing"];
+    if let Some(tap) = fields.text("tap") {
+        if fields.has("is") {
+            fields.problem("is", "`is` beside `tap`", "one of them");
+            return None;
+        }
+        return (unused(&OF_POWER, "power")).then(|| gauge(fields, tap))?;
+    }
+    if !unused(&OF_GAUGES, "gauge: it has no `tap`") {
+        return None;
+    }
+    let word = fields.word("is");
+    if word == Some("power") {
+        return power(fields).map(Meaning::Power);
+    }
+    if !unused(&OF_POWER, "power") {
+        return None;
+    }
+    Some(match word {
+        Some("time") => Meaning::Time,
+        Some("engine_speed") => Meaning::EngineSpeed,
+        Some("road_speed") => Meaning::RoadSpeed,
+        Some("air_flow") => Meaning::AirFlow,
+        _ => Meaning::Setting,
+    })
+}
+
+fn gauge(fields: &Fields<'_>, tap: String) -> Option<Meaning> {
+    let basis = || match fields.word("pressure") {
+        Some("absolute") => Some(Basis::Absolute),
+        Some("gauge") => Some(Basis::Gauge),
+        Some("depression") => Some(Basis::Depression),
+        _ => {
+            let expected = "`absolute`, `gauge` (over the outside) or `depression` (below it)";
+            fields.problem("pressure", "a pressure without what it is read against", expected);
+            None
+        }
+    };
+    let reads = match fields.word("reads") {
+        Some("static") => Reads::Static(basis()?),
+        Some("total") => Reads::Total(basis()?),
+        Some("temperature") => Reads::Temperature,
+        Some("flow") => Reads::Flow,
+        _ => {
+            fields.problem("reads", "a tap without what its gauge reads", "`static`, `total`, `temperature` or `flow`");
+            return None;
+        }
+    };
+    Some(Meaning::Gauge { tap, reads })
+}
+
+/// How a power was measured. All of it is asked for: a guess would be wrong by more than most changes are worth.
+fn power(fields: &Fields<'_>) -> Option<PowerBasis> {
+    let asked = |key: &'static str, expected: &str| {
+        if !fields.has(key) {
+            fields.problem(key, format!("a power without `{key}`"), expected);
+        }
+        fields.has(key)
+    };
+    let all = [
+        asked("at", "`at: crank` or `at: wheel`"),
+        asked("correction", "`correction: none`, or the factor that was applied, such as `1.023`"),
+        asked("smoothing", "`smoothing: none`, a time such as `0.5 s`, or `unknown`"),
+    ];
+    if all.contains(&false) {
+        return None;
+    }
+    Some(PowerBasis {
+        at_wheels: fields.word("at")? == "wheel",
+        driveline: fields.si("driveline"),
+        correction: fields.si("correction").unwrap_or(1.0),
+        smoothing: if fields.word("smoothing") == Some("unknown") {
+            None
+        } else {
+            Some(fields.si("smoothing").unwrap_or(0.0))
+        },
+    })
+}
