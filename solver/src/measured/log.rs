@@ -208,11 +208,7 @@ impl Reading {
             }
             if time < last && last.is_some() {
                 run += 1;
-                self.told.push(Told {
-                    line: *line,
-                    text: "time goes back: another run begins".to_owned(),
-                    kept_out: false,
-                });
+                self.begin_another_run(*line);
             }
             last = time;
             self.rows.push(LogRow { line: *line, time, run, values });
@@ -291,11 +287,7 @@ impl Reading {
                 Ok((time, value)) => {
                     if time < last {
                         run += 1;
-                        self.told.push(Told {
-                            line: *line,
-                            text: "time goes back: another run begins".to_owned(),
-                            kept_out: false,
-                        });
+                        self.begin_another_run(*line);
                     }
                     last = time;
                     let mut values = vec![None; measured.channels.len()];
@@ -306,6 +298,10 @@ impl Reading {
             }
         }
         Ok((columns.into_values().collect(), unused))
+    }
+
+    fn begin_another_run(&mut self, line: usize) {
+        self.told.push(Told { line, text: "time goes back: another run begins".to_owned(), kept_out: false });
     }
 
     /// Leaves the rows of rises of a channel, each a run of its own.
