@@ -8,9 +8,6 @@ use crate::print::number::{fixed, trimmed};
 use tractwright::study::filter_life::Age;
 use tractwright::study::{Of, Quantity};
 
-/// Share of a life over which the efficiency of a moment is told.
-const MOMENT: f64 = 0.01;
-
 /// The picture.
 pub(crate) fn drawing(life: &Life) -> Drawing {
     let curves = |value: &dyn Fn(usize, &Age) -> Option<f64>| -> Vec<Curve> {
@@ -47,9 +44,7 @@ pub(crate) fn drawing(life: &Life) -> Drawing {
     }
     let keeps = |number: usize, age: &Age| {
         let filter = &life.filters[number];
-        let (mass, span) = (age.share * filter.capacity, MOMENT * filter.capacity);
-        let passed = filter.passed(mass + span)? - filter.passed(mass)?;
-        Some(100.0 * (1.0 - passed / span))
+        Some(100.0 * filter.keeps(age.share * filter.capacity)?)
     };
     let mut panels = vec![
         Panel {

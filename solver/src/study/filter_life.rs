@@ -6,6 +6,9 @@ use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::network::JointState;
 
+/// Share of a life over which the efficiency of a moment is told.
+const MOMENT: f64 = 0.01;
+
 /// A filter whose case says how much dust it has and takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AgingFilter {
@@ -72,6 +75,13 @@ impl AgingFilter {
             return Err(wrong("parts".to_owned(), "no filter with a mass of dust", expected));
         }
         Ok(filters)
+    }
+
+    /// Share of the dust that it keeps just now, when `mass` [kg] has been fed.
+    #[must_use]
+    pub fn keeps(&self, mass: f64) -> Option<f64> {
+        let span = MOMENT * self.capacity;
+        Some(1.0 - (self.passed(mass + span)? - self.passed(mass)?) / span)
     }
 
     /// Dust that has passed through it when `mass` [kg] has been fed [kg]. Between its two efficiencies the share that passes falls in a straight line, so that

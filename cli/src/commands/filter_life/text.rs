@@ -62,13 +62,10 @@ fn table(life: &Life, filter: usize) -> Table {
         let mass = age.share * about.capacity;
         let drop = age.filters[filter][0];
         let passed = about.passed(mass);
-        // What it keeps now, over a hundredth of its life.
-        let span = 0.01 * about.capacity;
-        let now = about.passed(mass + span).zip(passed).map(|(later, now)| 100.0 * (1.0 - (later - now) / span));
         let cells = vec![
             fixed(drop, 0),
             fixed(drop - clean, 0),
-            now.map_or("-".to_owned(), |now| fixed(now, 2)),
+            about.keeps(mass).map_or("-".to_owned(), |keeps| fixed(100.0 * keeps, 2)),
             passed.map_or("-".to_owned(), |passed| fixed(1e3 * passed, 2)),
         ];
         Row::new(format!("{} g", trimmed(1e3 * mass, 1)), cells)
