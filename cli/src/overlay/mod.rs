@@ -69,16 +69,17 @@ impl Overlay {
                 Ok((readings_in(&measured, &known)?, rises(case, &measured, station, &known)?))
             })
             .collect();
-        let mut models = Vec::with_capacity(stations.len());
+        let (mut models, mut risen) = (Vec::with_capacity(stations.len()), Vec::new());
         for solved in solved {
             match solved {
-                Ok((readings, risen)) => {
+                Ok((readings, here)) => {
                     models.push(Ok(readings));
-                    risen.into_iter().for_each(|doubt| add(&mut doubts, doubt));
+                    here.into_iter().for_each(|doubt| add(&mut risen, doubt));
                 }
                 Err(error) => models.push(Err(error.to_string())),
             }
         }
+        doubts.extend(risen);
         Ok(Self { measured, log, stations, models, doubts })
     }
 
@@ -113,10 +114,9 @@ impl Overlay {
     }
 }
 
-/// One doubt a pair of gauges: that of the first station stands, and says in how many.
+/// One doubt a gauge: that of the first station stands, and says in how many.
 fn add(doubts: &mut Vec<Doubt>, doubt: Doubt) {
-    let same = |known: &&mut Doubt| known.channel == doubt.channel && known.text.contains("less than nothing");
-    match doubts.iter_mut().find(same) {
+    match doubts.iter_mut().find(|known| known.channel == doubt.channel) {
         Some(known) => known.stations += 1,
         None => doubts.push(doubt),
     }
