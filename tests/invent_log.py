@@ -1,15 +1,17 @@
-"""Makes the invented log of the demo: the hidden car, run with its waves at thirty states, read by eight gauges, with noise.
+"""Makes the invented logs of the demo: a hidden car, run with its waves at thirty states of a road test, and another one in three dyno pulls.
 
-    python3 tests/invent_log.py target/release/tractwright            writes cases/measured/road.csv anew
-    python3 tests/invent_log.py target/release/tractwright FOLDER     writes it into FOLDER
+    python3 tests/invent_log.py target/release/tractwright            writes cases/measured/road.csv and cases/power/pulls.csv anew
+    python3 tests/invent_log.py target/release/tractwright FOLDER     writes them into FOLDER
 
-Nothing here was measured. Noise is Gaussian: 20 Pa on pressures, 0.4 K on temperatures, 0.5 % on flows, 0.2 m/s on the speed; the gauge of the
-left turbo reads 40 Pa too much. Seed 7. Some rows are spoilt as loggers spoil them.
+Nothing here was measured. Noise is Gaussian. On the road: 20 Pa on pressures, 0.4 K on temperatures, 0.5 % on flows, 0.2 m/s on the speed; the
+gauge of the left turbo reads 40 Pa too much; some rows are spoilt as loggers spoil them. On the dyno: 1.5 kW at the wheels, 1 g/s, 12 Pa, 0.3 K;
+the gauge of the left turbo reads 60 Pa too much. Seeds 7 and 8.
 """
 
 import csv
 import io
 import json
+import math
 import random
 import subprocess
 import sys
@@ -17,6 +19,7 @@ import tempfile
 from pathlib import Path
 
 CASES = Path(__file__).resolve().parent.parent / "cases" / "measured"
+ENGINES = CASES.parent / "power"
 FLOWS = [90, 110, 130, 150, 165, 180, 190, 200, 210, 215]  # g/s a turbo
 SPEEDS = [25, 45, 65]  # m/s
 OFFSET = 40.0  # Pa, of the gauge of the left turbo
@@ -55,6 +58,13 @@ def case_text(all_states):
         )
     lines += ["measured: null"]
     return "\n".join(lines) + "\n"
+
+
+def series(program, result, place):
+    """Rows of a time series at a place, by the names of its columns."""
+    command = [program, "summary", result, "--at", place]
+    out = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    return list(csv.DictReader(io.StringIO(out)))
 
 
 def mean_of(program, result, place, quantity):
@@ -133,11 +143,56 @@ def log_text(all_states, readings):
     return "\n".join(lines) + "\n"
 
 
+def pulls_text(program):
+    """The log of three pulls, one after another, with what the brake does between them."""
+    noise = random.Random(8)
+    with tempfile.TemporaryDirectory() as folder:
+        command = [program, "run", ENGINES / "hidden_pull.yaml", "-o", folder]
+        subprocess.run(command, check=True, capture_output=True)
+        result = Path(folder) / "hidden_pull.dyno_stock.h5"
+        command = [program, "summary", result, "--format", "json"]
+        document = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+        engine = document["results"][0]["engine"]
+        places = {place: series(program, result, place) for place in ("box", "left_turbo", "right_turbo")}
+    lines = ["time,n,power,air,baro,room,box,left,right,T_left", "s,rpm,kW,g/s,hPa,°C,mbar,Pa,Pa,°C"]
+    every = 5  # records of 0.04 s
+    clock = 0.0
+
+    def row(number):
+        now = engine[number]
+        read = {place: float(rows[number]["pressure, Pa"]) for place, rows in places.items()}
+        warm = float(places["left_turbo"][number]["temperature, K"]) - 273.15
+        cells = [
+            f"{clock:.1f}",
+            f"{now['crank_speed'] * 60 / (2 * math.pi) + noise.gauss(0, 3):.0f}",
+            f"{1e-3 * now['power'] * 0.86 * 1.007 + noise.gauss(0, 1.5):.1f}",
+            f"{1e3 * sum(turbo['air'] for turbo in now['turbos']) + noise.gauss(0, 1):.1f}",
+            f"{996 + noise.gauss(0, 0.05):.1f}",
+            f"{24 + noise.gauss(0, 0.1):.1f}",
+            f"{0.01 * (read['box'] - 99600 + noise.gauss(0, 12)):.2f}",
+            f"{99600 - read['left_turbo'] + 60 + noise.gauss(0, 12):.0f}",
+            f"{99600 - read['right_turbo'] + noise.gauss(0, 12):.0f}",
+            f"{warm + noise.gauss(0, 0.3):.1f}",
+        ]
+        lines.append(",".join(cells))
+
+    for pull in range(3):
+        for number in range(0, len(engine), every):
+            row(number)
+            clock += 0.2
+        if pull < 2:  # the brake takes the engine down again, which is no part of a pull
+            for number in range(len(engine) - 1, 0, -4 * every):
+                row(number)
+                clock += 0.2
+    return "\n".join(lines) + "\n"
+
+
 def main():
     program = str(Path(sys.argv[1]).resolve())
-    folder = Path(sys.argv[2]) if len(sys.argv) > 2 else CASES
+    road, dyno = (Path(sys.argv[2]), Path(sys.argv[2])) if len(sys.argv) > 2 else (CASES, ENGINES)
     all_states = list(states())
-    (folder / "road.csv").write_text(log_text(all_states, true_readings(program, all_states)))
+    (road / "road.csv").write_text(log_text(all_states, true_readings(program, all_states)))
+    (dyno / "pulls.csv").write_text(pulls_text(program))
 
 
 if __name__ == "__main__":

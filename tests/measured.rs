@@ -125,8 +125,56 @@ fn the_invented_log_is_what_the_hidden_car_gives() {
     let done = Command::new("python3").arg("-B").arg(script).arg(program()).arg(folder.path()).output();
     let done = done.expect("python runs");
     assert!(done.status.success(), "{}", said(&done));
-    let read = |folder: &Path| std::fs::read_to_string(folder.join("road.csv")).expect("a log");
-    assert_eq!(read(folder.path()), read(&workspace().join("cases/measured")));
+    for (kept_in, name) in [("cases/measured", "road.csv"), ("cases/power", "pulls.csv")] {
+        let read = |folder: &Path| std::fs::read_to_string(folder.join(name)).expect("a log");
+        assert_eq!(read(folder.path()), read(&workspace().join(kept_in)), "{name}");
+    }
+}
+
+#[test]
+fn a_fit_to_pulls_finds_what_the_hidden_engine_differs_in() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    for name in ["twin_sealed.yaml", "measured_pull.yaml", "pulls.csv"] {
+        std::fs::copy(workspace().join("cases/power").join(name), folder.join(name)).expect("a copy");
+    }
+    // As in hidden_pull.yaml; the offset as in invent_log.py.
+    let volumetric = |place: usize| format!("engine.volumetric_efficiency.value[{place}]");
+    let truth = [
+        (volumetric(1), 0.905),
+        (volumetric(2), 0.955),
+        (volumetric(3), 0.925),
+        (volumetric(4), 0.85),
+        ("loss_factors.bend".to_owned(), 1.3),
+        ("parts.left_tube.wall.temperature".to_owned(), 326.15),
+        ("measured.columns.left.offset".to_owned(), 60.0),
+    ];
+    let fields = truth.iter().flat_map(|(path, _)| ["--field", path.as_str()]);
+    let call_with: Vec<&str> =
+        ["fit", "measured_pull.yaml", "pulls.csv", "--format", "json"].into_iter().chain(fields).collect();
+    let output = call(folder, &call_with);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let values = document["values"].as_array().expect("a list");
+    for ((path, truth), value) in truth.iter().zip(values) {
+        let number = |key: &str| value[key].as_f64().expect("a number");
+        let (found, error) = (number("value"), number("standard_error"));
+        assert!((found - truth).abs() < 3.0 * error && error < 0.1 * truth, "{path}: {found} +- {error} for {truth}");
+    }
+
+    // The same log over a result, in tables and pictures.
+    let output = call(folder, &["run", "measured_pull.yaml", "-o", "."]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let result = "measured_pull.dyno_stock.h5";
+    let output = call(folder, &["summary", result, "--measured", "pulls.csv"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    for words in ["Measured, pulls.csv, 17 states over the whole course:", "T_left"] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let output = call(folder, &["picture", result, "power", "--measured", "pulls.csv"]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let picture = std::fs::read_to_string(folder.join("measured_pull.dyno_stock.power.svg")).expect("a picture");
+    assert!(picture.contains("power, kW (dots: measured)"), "{picture}");
 }
 
 #[test]
@@ -156,6 +204,9 @@ fn on_the_road(name: &str) -> Figures {
 #[test]
 fn the_readmes_table_of_the_foretold_change_is_what_the_cases_say() {
     let readme = std::fs::read_to_string(workspace().join("README.md")).expect("README.md");
+    let fitted = std::fs::read_to_string(workspace().join("cases/measured/fitted.yaml")).expect("a case");
+    let offset = "40.69 +- 9.51 Pa";
+    assert!(readme.contains(offset) && fitted.contains(&format!("p_left:\n      offset: {offset}")));
     let pressure = |figures: &Figures, draw: &str| {
         figures.value(Quantity::TotalPressure, &Of::Draw(draw.to_owned())).expect("a pressure")
     };
@@ -176,4 +227,13 @@ fn the_readmes_table_of_the_foretold_change_is_what_the_cases_say() {
         let cells = values.map(|value| format!("{value:.decimals$}")).join(" | ");
         assert!(readme.contains(&format!("| {label} | {cells} |")), "{label}: {cells}");
     }
+}
+
+#[test]
+fn gauges_are_planned_for_steady_points_alone() {
+    let folder = workspace();
+    let pull = "cases/power/twin_sealed.yaml";
+    let output = call(&folder, &["test_plan", pull, "--aim", "power", "--point", "dyno_stock"]);
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(code(&output) == 3 && told.contains("a point that is one state, by `--at`: road_stock"), "{told}");
 }

@@ -1,7 +1,7 @@
 //! A result that has been read, with what tables say of its run.
 
 use crate::failure::Failure;
-use crate::overlay::{Beside, BesideTap};
+use crate::overlay::{BesideTap, Laid};
 use std::path::{Path, PathBuf};
 use tractwright::case::{Outside, Point};
 use tractwright::ledger::Summary;
@@ -21,8 +21,8 @@ pub(crate) struct Opened {
     pub(crate) point: Point,
     /// The undisturbed air at the point.
     pub(crate) outside: Outside,
-    /// Logs that are laid over it: their readings in its state, or why there are none.
-    pub(crate) beside: Vec<(PathBuf, Result<Beside, String>)>,
+    /// Logs that are laid over it.
+    pub(crate) beside: Vec<(PathBuf, Laid)>,
 }
 
 impl Opened {
@@ -45,7 +45,7 @@ impl Opened {
     pub(crate) fn read_with(path: &Path, logs: &[PathBuf]) -> Result<Self, Failure> {
         let mut opened = Self::read(path)?;
         for log in logs {
-            let beside = Beside::of(&opened, log)?;
+            let beside = Laid::of(&opened, log)?;
             opened.beside.push((log.clone(), beside));
         }
         Ok(opened)
@@ -53,7 +53,7 @@ impl Opened {
 
     /// The readings of all logs that were taken in its state.
     pub(crate) fn taps(&self) -> impl Iterator<Item = &BesideTap> {
-        self.beside.iter().filter_map(|(_, beside)| beside.as_ref().ok()).flat_map(|beside| &beside.taps)
+        self.beside.iter().filter_map(|(_, beside)| beside.state()).flat_map(|beside| &beside.taps)
     }
 
     /// A number that the file states of its run.

@@ -88,7 +88,7 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
         [curves(|place| place.total_temperature - CELSIUS_ZERO), dots(&warm)].concat(),
         level(outside - CELSIUS_ZERO, format!("outside {}", celsius(outside))),
     ));
-    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.as_ref().ok()?)));
+    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.state()?)));
     conditions.extend(measured.map(|(log, beside)| format!("dots: measured, {}, {}", log.display(), beside.station)));
     let sheet = Sheet {
         title: format!("{}: along the branches", opened.reading.case_name),

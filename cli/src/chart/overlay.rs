@@ -4,7 +4,7 @@ use super::curves::{Curve, Look};
 use super::drawing::Drawing;
 use super::panels::{Panel, Sheet};
 use crate::overlay::Overlay;
-use tractwright::case::measured::Channel;
+use tractwright::case::measured::{Channel, Meaning};
 use tractwright::quantity::Unit;
 
 /// Height of a panel [px].
@@ -15,7 +15,12 @@ const BAR: f64 = 2.0;
 /// The picture of a log: one panel for each unit of the log's gauges, over what its states are put together by, or over their number.
 pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
     let measured = &overlay.measured;
-    let by = measured.stations.as_ref().map(|stations| stations.of);
+    // A course without states of its own making is told over its speed.
+    let speed = || {
+        let is_speed = |channel: &Channel| matches!(channel.meaning, Meaning::EngineSpeed | Meaning::RoadSpeed);
+        measured.channels.iter().position(is_speed).filter(|_| overlay.is_course)
+    };
+    let by = measured.stations.as_ref().map(|stations| stations.of).or_else(speed);
     let unit_of = |channel: usize| overlay.log.channels[channel].map(|data| data.unit);
     let across = by.and_then(|channel| Some((channel, unit_of(channel)?)));
     let place = |station: usize| match across {
@@ -48,11 +53,18 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
     let sheet = Sheet {
         title: format!("Readings and model: {}", overlay.log.file),
         conditions: vec![
-            format!(
-                "{} steady states at {}, the model solved at the numbers of each",
-                overlay.stations.len(),
-                measured.point
-            ),
+            match overlay.is_course {
+                true => format!(
+                    "{} states of one course, {}, the model at the means of what the log sets",
+                    overlay.stations.len(),
+                    measured.point
+                ),
+                false => format!(
+                    "{} steady states at {}, the model solved at the numbers of each",
+                    overlay.stations.len(),
+                    measured.point
+                ),
+            },
             "dots: readings, with two standard deviations on each side; lines: what the gauge would read in the model"
                 .to_owned(),
         ],
@@ -70,7 +82,6 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
 
 /// What its panel shows.
 fn kind(channel: &Channel) -> &'static str {
-    use tractwright::case::measured::Meaning;
     match &channel.meaning {
         Meaning::Gauge { reads, .. } => reads.words(),
         Meaning::Power(_) => "power",

@@ -8,9 +8,12 @@ use super::values::between;
 use crate::failure::Failure;
 use crate::layouts::noise;
 use crate::opened::Opened;
+use crate::overlay::Overlay;
 use crate::print::number::{RPM, fixed, signed, trimmed};
 use crate::print::point;
 use tractwright::case::Task;
+use tractwright::case::measured::Meaning;
+use tractwright::measured::Station;
 use tractwright::powertrain::Regime;
 use tractwright::run::EngineFigures;
 use tractwright::study::spread::PowerRange;
@@ -38,6 +41,8 @@ struct Line {
     held: bool,
     /// In the order of crank speed.
     rows: Vec<EngineFigures>,
+    /// Measured power at the crank [kW] over crank speed [rpm], where a log is laid over it.
+    measured: Vec<(f64, f64)>,
 }
 
 /// The picture of pulls and of held points.
@@ -99,6 +104,7 @@ fn lines(results: &[&Opened]) -> Result<Vec<Line>, Failure> {
             around,
             held,
             rows,
+            measured: measured(opened),
         };
         match opened.point.task {
             Task::Pull { to, rate } => {
@@ -172,17 +178,49 @@ fn panels(lines: &[Line], names: &[String], ranges: &[Option<&PowerRange>]) -> V
     let turbos = if lines.iter().any(|line| line.rows[0].turbos.len() > 1) { ", mean of the turbos" } else { "" };
     let panel = |title: String, height: f64, curves: Vec<Curve>| Panel { title, height, curves, ..Panel::default() };
     let power_bands: Vec<Band> = ranges.iter().flatten().map(|range| band(&range.power)).collect();
-    let power_title = if power_bands.is_empty() { "power, kW" } else { "power, kW (areas: 10 to 90 % of its samples)" };
+    let dots = lines.iter().enumerate().filter(|(_, line)| !line.measured.is_empty()).map(|(result, line)| Curve {
+        result,
+        look: Look::Dots,
+        points: line.measured.clone(),
+        rings: Vec::new(),
+        name: String::new(),
+    });
+    let dots: Vec<Curve> = dots.collect();
+    let also: Vec<&str> =
+        [(!power_bands.is_empty(), "areas: 10 to 90 % of its samples"), (!dots.is_empty(), "dots: measured")]
+            .into_iter()
+            .filter_map(|(is, words)| is.then_some(words))
+            .collect();
+    let power_title = if also.is_empty() { "power, kW".to_owned() } else { format!("power, kW ({})", also.join("; ")) };
     let mut panels = vec![
         Panel {
             bands: power_bands,
-            ..panel(power_title.to_owned(), 170.0, curves(&|row| 1e-3 * row.power, "kW", true))
+            ..panel(power_title, 170.0, [curves(&|row| 1e-3 * row.power, "kW", true), dots].concat())
         },
         panel("torque, N m".to_owned(), 150.0, curves(&|row| row.torque, "N m", true)),
         panel(format!("charge pressure, kPa absolute{turbos} ({sign})"), 130.0, charge),
     ];
     panels.extend(differences(lines, names, ranges));
     panels
+}
+
+/// Power at the crank [kW] over crank speed [rpm] that the logs over a pull have, with the model's share of the driveline taken off what was
+/// measured at the wheels.
+fn measured(opened: &Opened) -> Vec<(f64, f64)> {
+    let of_log = |overlay: &Overlay| -> Vec<(f64, f64)> {
+        let channels = &overlay.measured.channels;
+        let speed = channels.iter().position(|channel| channel.meaning == Meaning::EngineSpeed);
+        let power = channels.iter().enumerate().find_map(|(number, channel)| match &channel.meaning {
+            Meaning::Power(basis) if basis.at_wheels => Some((number, basis.driveline?)),
+            Meaning::Power(_) => Some((number, 1.0)),
+            _ => None,
+        });
+        let Some((speed, (power, share))) = speed.zip(power) else { return Vec::new() };
+        let of_station =
+            |station: &Station| Some((60.0 * station.means[speed]?.value, 1e-3 * station.means[power]?.value / share));
+        overlay.stations.iter().filter_map(of_station).collect()
+    };
+    opened.beside.iter().filter_map(|(_, laid)| laid.course()).flat_map(of_log).collect()
 }
 
 /// A range over crank speed [rad/s, W] in the units of the panels.

@@ -106,7 +106,7 @@ pub(crate) fn drawing(opened: &Opened) -> Result<Drawing, Failure> {
         fixed(opened.summary.window.to, 3),
     );
     let mut conditions = vec![conditions];
-    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.as_ref().ok()?)));
+    let measured = opened.beside.iter().filter_map(|(log, beside)| Some((log, beside.state()?)));
     conditions.extend(measured.map(|(log, beside)| {
         format!(
             "rings: measured, with the velocity head of the model beside wall taps, {}, {}",

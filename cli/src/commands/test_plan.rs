@@ -20,7 +20,7 @@ use tractwright::study::test_plan::{Accuracy, Effect, Input, Kind, TestPlan, cho
 /// volumes and at draws, for static pressure or a thermocouple. All goes in straight lines from the case as it stands.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright test_plan sealed.yaml --aim recovery --point road_stock --at dyno_stock --at road_stock
+  tractwright test_plan sealed.yaml --aim recovery --point road_stock --at spooling --at road_stock
   tractwright test_plan sealed.yaml --against divided.yaml --aim power --point road_raised --gauges 6 --tests 3
   tractwright test_plan sealed.yaml --aim temperature --point road_stock --draw left_turbo --format csv")]
 pub(crate) struct TestPlanCommand {

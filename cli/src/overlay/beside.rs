@@ -2,7 +2,6 @@
 
 use crate::failure::Failure;
 use crate::opened::Opened;
-use std::path::Path;
 use tractwright::case::Case;
 use tractwright::case::measured::{Basis, Channel, Meaning, Measured, Reads};
 use tractwright::error::Error;
@@ -67,24 +66,13 @@ impl BesideTap {
 }
 
 impl Beside {
-    /// The readings in the log at `path` that were taken in the state of the result; in words why there are none.
+    /// The readings of `log`, measured at the point of the result, that were taken in its state; in words why there are none.
     ///
     /// # Errors
-    /// The log cannot be read as the case of the result says.
-    pub(crate) fn of(opened: &Opened, path: &Path) -> Result<Result<Self, String>, Failure> {
+    /// A tap is nowhere, or a station's numbers do not fit the case.
+    pub(super) fn of(opened: &Opened, measured: &Measured, log: &Log) -> Result<Result<Self, String>, Failure> {
         let case = &opened.reading.case;
-        let Some(measured) = &case.measured else {
-            return Ok(Err("its case does not say how logs are read".to_owned()));
-        };
-        let log = Log::from_path(case, path)?;
-        if measured.point != opened.reading.point {
-            let words = format!("it was measured at {}, the result is at {}", measured.point, opened.reading.point);
-            return Ok(Err(words));
-        }
-        if opened.point.task != tractwright::case::Task::Hold || !opened.point.phases.is_empty() {
-            return Ok(Err("the result is a course of states, and readings are laid over a steady one".to_owned()));
-        }
-        let stations = stations(measured, &log)?;
+        let stations = stations(measured, log)?;
         let apart = |station: &Station| distance(case, station);
         let nearest = stations.iter().min_by(|a, b| apart(a).0.total_cmp(&apart(b).0));
         let Some(station) = nearest else { return Ok(Err("it has no steady state".to_owned())) };
@@ -93,7 +81,7 @@ impl Beside {
             return Ok(Err(format!("its nearest state, {}, is another: {words}", station.name)));
         }
         let there = station.case(case)?.at_point(&measured.point)?.outside;
-        let taps = taps(opened, measured, &log, station, [there.pressure, there.temperature])?;
+        let taps = taps(opened, measured, log, station, [there.pressure, there.temperature])?;
         let station = if words.is_empty() { station.name.clone() } else { format!("{}; {words}", station.name) };
         Ok(Ok(Self { station, taps }))
     }

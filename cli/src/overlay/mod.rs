@@ -5,13 +5,61 @@ mod beside;
 pub(crate) use beside::{Beside, BesideTap};
 
 use crate::failure::Failure;
+use crate::opened::Opened;
 use rayon::prelude::*;
 use std::path::Path;
-use tractwright::case::Case;
 use tractwright::case::measured::Measured;
+use tractwright::case::{Case, NewValue};
 use tractwright::error::Error;
 use tractwright::measured::{Doubt, Log, Station, doubts, stations};
-use tractwright::study::{KnownPoint, at_station, readings_in, rises};
+use tractwright::study::{KnownPoint, at_station, course_at, is_course, mean_sets, readings_in, rises};
+
+/// A log over a result.
+#[derive(Debug)]
+pub(crate) enum Laid {
+    /// Its readings in the one state that the result is in.
+    State(Beside),
+    /// Its readings over the pull or roll-on of the result, with that of the model in the log's own outside.
+    Course(Box<Overlay>),
+    /// Why it is not laid over.
+    Not(String),
+}
+
+impl Laid {
+    /// The log at `path` over a result.
+    ///
+    /// # Errors
+    /// The log cannot be read as the case of the result says, or the model cannot be solved beside it.
+    pub(crate) fn of(opened: &Opened, path: &Path) -> Result<Self, Failure> {
+        let (case, point) = (&opened.reading.case, &opened.reading.point);
+        let Some(measured) = &case.measured else {
+            return Ok(Self::Not("its case does not say how logs are read".to_owned()));
+        };
+        if measured.point != *point {
+            return Ok(Self::Not(format!("it was measured at {}, the result is at {point}", measured.point)));
+        }
+        if !opened.point.phases.is_empty() {
+            return Ok(Self::Not("the result is a course of phases".to_owned()));
+        }
+        if is_course(case, measured) {
+            return Ok(Self::Course(Box::new(Overlay::of(case, path)?)));
+        }
+        Ok(match Beside::of(opened, measured, &Log::from_path(case, path)?)? {
+            Ok(beside) => Self::State(beside),
+            Err(why) => Self::Not(why),
+        })
+    }
+
+    /// Its readings, where the result is one state.
+    pub(crate) fn state(&self) -> Option<&Beside> {
+        if let Self::State(beside) = self { Some(beside) } else { None }
+    }
+
+    /// It with the model, where the result is a pull or a roll-on.
+    pub(crate) fn course(&self) -> Option<&Overlay> {
+        if let Self::Course(overlay) = self { Some(overlay) } else { None }
+    }
+}
 
 /// What the model says at a station, by channel [SI], and what is doubtful there.
 type Solved = (Vec<Option<f64>>, Vec<Doubt>);
@@ -29,6 +77,8 @@ pub(crate) struct Overlay {
     pub(crate) models: Vec<Result<Vec<Option<f64>>, String>>,
     /// What is doubtful.
     pub(crate) doubts: Vec<Doubt>,
+    /// Whether its states are those of one pull or roll-on.
+    pub(crate) is_course: bool,
 }
 
 /// How far the model lies from the readings of a channel.
@@ -61,6 +111,12 @@ impl Overlay {
         for channel in &measured.channels {
             channel.tap(&network)?;
         }
+        if is_course(case, &measured) {
+            let sets = mean_sets(&stations);
+            let changes = sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
+            let models = course_at(&case.with(&changes.collect::<Vec<_>>())?, &measured, &stations, None)?.readings;
+            return Ok(Self { measured, log, stations, models, doubts, is_course: true });
+        }
         let base = KnownPoint::of(case, &measured.point).ok();
         let solved: Vec<Result<Solved, Error>> = stations
             .par_iter()
@@ -80,7 +136,7 @@ impl Overlay {
             }
         }
         doubts.extend(risen);
-        Ok(Self { measured, log, stations, models, doubts })
+        Ok(Self { measured, log, stations, models, doubts, is_course: false })
     }
 
     /// How far the model lies from each channel that reads something, in the order of the case.

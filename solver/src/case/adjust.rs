@@ -30,13 +30,14 @@ impl From<&str> for NewValue {
 }
 
 impl Case {
-    /// This case with other values in the numeric fields at these paths, out of [`Case::numbers`]. All is read and checked anew, but for what
+    /// This case with other values in the numeric fields at these paths, out of [`Case::numbers`] and [`Case::offsets`]. All is read and checked anew, but for what
     /// the parts make together, which [`Case::build`] judges.
     ///
     /// # Errors
     /// A path that is no numeric field of this case, or everything that is wrong with the new values.
     pub fn with(&self, changes: &[(&str, NewValue)]) -> Result<Self, CaseError> {
-        let numbers = self.numbers();
+        let mut numbers = self.numbers();
+        numbers.extend(self.offsets().cloned());
         let mut tree = self.tree.clone();
         for (path, value) in changes {
             let number = numbers.iter().find(|number| number.path == *path);

@@ -10,7 +10,7 @@ use crate::yaml::{self, Content, Entry, Node, Place};
 
 impl Case {
     /// Text of a case for a file at `path` that extends the file of this one, and whose numbers differ in these texts alone, by path out of
-    /// [`Case::numbers`]. A list of which one number changes is written whole. What other parts have of a changed one by `like` is written as it
+    /// [`Case::numbers`] and [`Case::offsets`]. A list of which one number changes is written whole. What other parts have of a changed one by `like` is written as it
     /// was, so that they do not change with it.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 //! Tables of the keys that stand outside the parts.
 
 use super::engine::ENGINE_KEYS;
+use super::loss_factors::LOSS_FACTOR_KEYS;
 use super::measured::MEASURED_KEYS;
 use super::vehicle::VEHICLE_KEYS;
 use crate::fields::{Key, Need, Range, Value};
@@ -36,6 +37,12 @@ pub const CASE_KEYS: &[Key] = &[
         "flow",
         Value::Anything("a list of lines such as `- [nose, duct, box]`"),
         "Lists of part names, each in the order in which the air passes them.",
+    ),
+    optional(
+        "loss_factors",
+        Value::Map(LOSS_FACTOR_KEYS),
+        "",
+        "Factors on what the published laws of loss say, where a measurement of this car knows better.",
     ),
     optional("engine", Value::Map(ENGINE_KEYS), "", "The engine whose turbos draw from the tract."),
     optional("vehicle", Value::Map(VEHICLE_KEYS), "", "The vehicle that it drives; a roll-on needs it."),

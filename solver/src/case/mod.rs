@@ -17,6 +17,7 @@ mod flow_line;
 mod initial;
 pub mod keys;
 mod like;
+mod loss_factors;
 pub mod measured;
 mod merge;
 mod numbers;
@@ -37,6 +38,7 @@ pub use blueprint::{Built, BuiltPhase};
 pub(crate) use files::read_text;
 pub use flow_line::{FlowLine, Stop};
 pub use initial::InitialStretch;
+pub use loss_factors::LossFactors;
 pub use numbers::Number;
 pub use outside::Outside;
 pub use point::{Fan, Phase, Point, REST, Task};
@@ -75,6 +77,8 @@ pub struct Case {
     pub flow: Vec<FlowLine>,
     /// States at the start.
     pub initial: Vec<InitialStretch>,
+    /// Factors on published laws of loss.
+    pub loss_factors: LossFactors,
     /// How it is run.
     pub run: RunPlan,
     /// How logs of the car are to be read.
@@ -157,6 +161,7 @@ impl Case {
         let flow = tree.get("flow").map(|node| flow_line::read(node, &names, log)).unwrap_or_default();
         let initial = fields.maps("initial");
         let initial: Vec<_> = initial.iter().filter_map(|stretch| read_stretch(stretch, &names, log)).collect();
+        let loss_factors = fields.map("loss_factors").map(|section| LossFactors::read(&section)).unwrap_or_default();
         let run = match fields.map("run") {
             Some(section) => RunPlan::read(&section),
             None => Some(RunPlan::default()),
@@ -172,7 +177,8 @@ impl Case {
         numbers::refuse_spreads(&tree, log);
         let (file, outside, run, defaults) = (file.to_string(), outside?, run?, Vec::new());
         let tree = Node::clone(&tree);
-        let case = Self { file, title, outside, points, flow, initial, run, measured, defaults, tree, kinds };
+        let case =
+            Self { file, title, outside, points, flow, initial, loss_factors, run, measured, defaults, tree, kinds };
         case.check_points(log);
         case.check_measured(log);
         Some(case)
@@ -262,6 +268,18 @@ impl Case {
             for path in &channel.sets {
                 let own = format!("{here}{path}");
                 let elsewhere = path.starts_with("points.") && !path.starts_with(&here);
+                let task = self.points.iter().find(|point| point.name == measured.point).map(|point| &point.task);
+                if matches!(task, Some(Task::Pull { .. })) && *path == format!("{here}engine_speed") {
+                    log.note(Problem {
+                        location: channel.location.clone(),
+                        path: join(&join("measured.columns", &channel.name), "sets"),
+                        found: format!("{}, at which the pull only begins", crate::quantity::quote(path)),
+                        expected:
+                            "`is: engine_speed` alone: readings are laid over the pull where it comes by their speed"
+                                .to_owned(),
+                        nearest: None,
+                    });
+                }
                 if elsewhere || known().any(|known| known == own) {
                     log.note(Problem {
                         location: channel.location.clone(),

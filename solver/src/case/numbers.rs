@@ -50,6 +50,11 @@ impl Case {
         }
         walk.found
     }
+
+    /// The offsets of gauges: they are none of [`Case::numbers`], which say what the car is.
+    pub fn offsets(&self) -> impl Iterator<Item = &Number> {
+        self.measured.iter().flat_map(|measured| &measured.channels).filter_map(|channel| channel.offset.as_ref())
+    }
 }
 
 /// Sections that say how the case is run and how logs are read, not what the car is.

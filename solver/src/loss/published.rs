@@ -69,33 +69,47 @@ pub fn lip(heads: f64) -> PublishedSpread {
 const LIP_HEADS: f64 = 0.05;
 const MOST_LIP: f64 = 0.5;
 
-/// How far the law of each loss of a network is moved: standard deviations by law.
+/// How far the law of each loss of a network is moved.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Deviations(Vec<(&'static str, f64)>);
+pub struct Deviations {
+    /// Standard deviations by law.
+    moved: Vec<(&'static str, f64)>,
+    /// Factors by law, of what is known and moves no more.
+    known: Vec<(&'static str, f64)>,
+}
 
 impl Deviations {
     /// The laws of `LAWS`, each moved by what `of` says [standard deviations].
     #[must_use]
     pub fn new(of: impl Fn(&'static str) -> f64) -> Self {
-        Self(LAWS.iter().map(|law| (*law, of(law))).collect())
+        Self { moved: LAWS.iter().map(|law| (*law, of(law))).collect(), known: Vec::new() }
+    }
+
+    /// These, but for the laws on whose loss `of` knows a factor.
+    #[must_use]
+    pub fn but_known(self, of: impl Fn(&'static str) -> Option<f64>) -> Self {
+        Self { known: LAWS.iter().filter_map(|law| Some((*law, of(law)?))).collect(), ..self }
     }
 
     /// The laws and how far each is moved [standard deviations].
     pub fn named(&self) -> impl Iterator<Item = (&'static str, f64)> + '_ {
-        self.0.iter().copied()
+        self.moved.iter().copied()
     }
 
-    /// Factor on a loss of this spread: one where its law is not moved, never negative.
+    /// Factor on a loss of this spread: one where its law is neither moved nor known, never negative.
     #[must_use]
     pub fn factor(&self, spread: &PublishedSpread) -> f64 {
-        let moved = self.0.iter().find(|known| known.0 == spread.law);
+        if let Some(known) = self.known.iter().find(|known| known.0 == spread.law) {
+            return known.1;
+        }
+        let moved = self.moved.iter().find(|moved| moved.0 == spread.law);
         moved.map_or(1.0, |moved| (1.0 + moved.1 * spread.relative).max(0.0))
     }
 
     /// What is added to a recovery of this spread: nothing where its law is not moved.
     #[must_use]
     pub fn shift(&self, spread: &PublishedSpread) -> f64 {
-        let moved = self.0.iter().find(|known| known.0 == spread.law);
+        let moved = self.moved.iter().find(|moved| moved.0 == spread.law);
         moved.map_or(0.0, |moved| moved.1 * spread.relative)
     }
 

@@ -96,6 +96,7 @@ pub(super) fn value(cell: &str, column: &Column<'_>, comma: bool) -> Result<Opti
     if let Meaning::Power(basis) = &column.about.meaning {
         value /= basis.correction;
     }
+    value -= column.about.offset();
     let absolute = matches!(column.dimension, Dimension::Pressure | Dimension::Temperature);
     let own = if absolute { Range::Positive } else { Range::Any };
     match column.ranges.iter().chain([&own]).find(|range| !range.allows(value)) {

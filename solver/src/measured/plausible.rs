@@ -2,7 +2,7 @@
 
 use super::{Log, Station};
 use crate::case::measured::{Channel, Meaning, Measured, Reads};
-use crate::case::{Case, Outside};
+use crate::case::{Case, Outside, Task};
 use crate::error::CaseError;
 
 /// Air for each unit of work of a petrol engine [kg/J]: 3.2 to 4.2 kg/kWh. Common practice, no source.
@@ -28,8 +28,7 @@ pub struct Doubt {
 /// What is wrong with the numbers that a station sets.
 pub fn doubts(case: &Case, measured: &Measured, log: &Log, stations: &[Station]) -> Result<Vec<Doubt>, CaseError> {
     let mut found = Vec::new();
-    let airs: Vec<Air> =
-        stations.iter().map(|station| Air::of(case, &measured.point, station)).collect::<Result<_, _>>()?;
+    let airs: Vec<Air> = stations.iter().map(|station| Air::of(case, measured, station)).collect::<Result<_, _>>()?;
     for (number, channel) in measured.channels.iter().enumerate() {
         let of_channel = stations.iter().zip(&airs).filter_map(|(station, air)| {
             let mean = station.means[number]?;
@@ -54,9 +53,14 @@ struct Air {
 }
 
 impl Air {
-    fn of(case: &Case, point: &str, station: &Station) -> Result<Self, CaseError> {
-        let at = station.case(case)?.at_point(point)?;
-        let speed = at.point.air_speed().abs().max(at.point.fan.as_ref().map_or(0.0, |fan| fan.speed));
+    fn of(case: &Case, measured: &Measured, station: &Station) -> Result<Self, CaseError> {
+        let at = station.case(case)?.at_point(&measured.point)?;
+        // A roll-on has the speed of each of its states.
+        let road = measured.channels.iter().position(|channel| channel.meaning == Meaning::RoadSpeed);
+        let rolling =
+            road.and_then(|road| station.means[road]).filter(|_| matches!(at.point.task, Task::RollOn { .. }));
+        let air_speed = rolling.map_or(at.point.air_speed(), |speed| speed.value + at.point.wind);
+        let speed = air_speed.abs().max(at.point.fan.as_ref().map_or(0.0, |fan| fan.speed));
         let outside = at.outside;
         let total = outside.gas.total_pressure(outside.pressure, outside.temperature, speed);
         Ok(Self { ram: total - outside.pressure, outside })

@@ -14,6 +14,8 @@ const MOST_STATIONS: usize = 3_000;
 pub struct Station {
     /// What tells it from the others: `3000 rpm`, `line 14`.
     pub name: String,
+    /// Number of its log, where several are put together.
+    pub log: usize,
     /// Line of its first row.
     pub line: usize,
     /// Numbers of the case that it gives: path, value in SI.
@@ -119,7 +121,7 @@ fn station(measured: &Measured, log: &Log, name: String, rows: &[usize]) -> Opti
     let reads =
         |(channel, mean): (&crate::case::measured::Channel, &Option<Mean>)| channel.is_reading() && mean.is_some();
     let line = log.rows[*rows.first()?].line;
-    measured.channels.iter().zip(&means).any(reads).then_some(Station { name, line, sets, means })
+    measured.channels.iter().zip(&means).any(reads).then_some(Station { name, log: 0, line, sets, means })
 }
 
 impl Mean {

@@ -4,7 +4,7 @@ use super::{Figure, Figures, Of, Quantity};
 use crate::case::{Built, Task};
 use crate::error::Error;
 use crate::march::slow::Slow;
-use crate::march::{Marching, Observer, Until};
+use crate::march::{Marching, Moment, Observer, Until};
 use crate::run::{EngineFigures, engine_at, response_time, roll_on_time};
 
 /// A run in which the engine or the car changes its speed.
@@ -23,32 +23,38 @@ pub(super) struct Row {
     figures: Figures,
 }
 
-#[derive(Default)]
-struct Rows(Vec<Row>);
+/// Somebody who looks at each instant of a course himself.
+pub(super) type Seen<'a> = &'a mut dyn FnMut(&Moment<'_>, &EngineFigures) -> Result<(), Error>;
 
-impl Observer<Slow<'_>> for Rows {
+struct Rows<'a> {
+    rows: Vec<Row>,
+    seen: Seen<'a>,
+}
+
+impl Observer<Slow<'_>> for Rows<'_> {
     fn record(&mut self, march: &Slow<'_>) -> Result<(), Error> {
         let moment = march.moment();
         if let Some(engine) = engine_at(&moment) {
-            self.0.push(Row { engine, figures: Figures::of(moment.network, moment.y, moment.work) });
+            (self.seen)(&moment, &engine)?;
+            self.rows.push(Row { engine, figures: Figures::of(moment.network, moment.y, moment.work) });
         }
         Ok(())
     }
 }
 
 impl Course {
-    /// The run of `built`, which sets off from the steady state that is found from state `y` and flows `z` [kg/s].
-    pub(super) fn of(built: &Built, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+    /// The run of `built`, which sets off from the steady state that is found from state `y` and flows `z` [kg/s], with each instant `seen`.
+    pub(super) fn of(built: &Built, y: Vec<f64>, z: Vec<f64>, seen: Seen<'_>) -> Result<Self, Error> {
         let mut march = Slow::new(&built.network, 0.0, y, z, built.settings)?;
         march.settle_before_start()?;
         let (y, z) = march.state();
         march.set_off()?;
-        let mut rows = Rows::default();
+        let mut rows = Rows { rows: Vec::new(), seen };
         march.record_start(&mut rows)?;
         if let Until::Time(end) = built.settings.until {
             march.run_to(end, &mut rows)?;
         }
-        Ok(Self { y, z, rows: rows.0 })
+        Ok(Self { y, z, rows: rows.rows })
     }
 
     /// What it comes to; nothing where it does not come to its end.

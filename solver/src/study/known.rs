@@ -1,7 +1,7 @@
 //! A case at a point and what it comes to, without a result file.
 
 use super::Figures;
-use super::driven::Course;
+use super::driven::{Course, Seen};
 use crate::case::{Built, Case, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
@@ -29,6 +29,27 @@ impl KnownPoint {
     /// # Errors
     /// The point has phases, the case does not build, there is no steady state, or a roll-on does not reach its speed.
     pub fn of(case: &Case, point: &str) -> Result<Self, Error> {
+        Self::watched(case, point, None, Deviations::default(), &mut |_, _| Ok(()))
+    }
+
+    /// What `case`, a neighbour of the case of this one, comes to at `point`: with the same number of cells in each duct, and sought from the
+    /// state of this one. The published laws of loss are moved by `deviations`.
+    ///
+    /// # Errors
+    /// As for [`KnownPoint::of`].
+    pub fn neighbour(&self, case: &Case, point: &str, deviations: Deviations) -> Result<Self, Error> {
+        Self::watched(case, point, Some(self), deviations, &mut |_, _| Ok(()))
+    }
+
+    /// As [`KnownPoint::of`], or where there is a neighbour as [`KnownPoint::neighbour`] of that; each instant of a pull, a throttle step or a
+    /// roll-on is `seen`.
+    pub(super) fn watched(
+        case: &Case,
+        point: &str,
+        neighbour: Option<&Self>,
+        deviations: Deviations,
+        seen: Seen<'_>,
+    ) -> Result<Self, Error> {
         if let Some(phase) = case.phases(point).first() {
             let problem = Problem {
                 location: phase.location.clone(),
@@ -39,25 +60,17 @@ impl KnownPoint {
             };
             return Err(CaseError { problems: vec![problem] }.into());
         }
-        let built = case.build(point)?;
-        let (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
-        Self::find(case, point, built, y, z)
-    }
-
-    /// What `case`, a neighbour of the case of this one, comes to at `point`: with the same number of cells in each duct, and sought from the
-    /// state of this one. The published laws of loss are moved by `deviations`.
-    ///
-    /// # Errors
-    /// As for [`KnownPoint::of`].
-    pub fn neighbour(&self, case: &Case, point: &str, deviations: Deviations) -> Result<Self, Error> {
-        let built = case.build_meshed_as(point, &self.network, deviations)?;
-        let (mut y, mut z) = (self.y.clone(), self.z.clone());
-        if built.network.layout == self.network.layout {
-            built.network.give_drive(&built.initial, &mut y);
-        } else {
-            (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
-        }
-        Self::find(case, point, built, y, z)
+        let built = match neighbour {
+            Some(known) => case.build_meshed_as(point, &known.network, deviations)?,
+            None => case.build_deviating(point, deviations)?,
+        };
+        let same = neighbour.filter(|known| built.network.layout == known.network.layout);
+        let (mut y, z) = same.map_or_else(
+            || (built.initial.clone(), vec![0.0; built.network.layout.unknowns]),
+            |known| (known.y.clone(), known.z.clone()),
+        );
+        built.network.give_drive(&built.initial, &mut y);
+        Self::find(case, point, built, [y, z], seen)
     }
 
     /// All that stands in its network.
@@ -75,19 +88,19 @@ impl KnownPoint {
     pub fn near(base: Option<&Self>, case: &Case, point: &str, built: Built) -> Result<Self, Error> {
         let Some(base) = base.filter(|base| base.network.layout == built.network.layout) else {
             let (y, z) = (built.initial.clone(), vec![0.0; built.network.layout.unknowns]);
-            return Self::find(case, point, built, y, z);
+            return Self::find(case, point, built, [y, z], &mut |_, _| Ok(()));
         };
         let mut y = base.y.clone();
         built.network.give_drive(&built.initial, &mut y);
-        Self::find(case, point, built, y, base.z.clone())
+        Self::find(case, point, built, [y, base.z.clone()], &mut |_, _| Ok(()))
     }
 
-    fn find(case: &Case, point: &str, built: Built, y: Vec<f64>, z: Vec<f64>) -> Result<Self, Error> {
+    fn find(case: &Case, point: &str, built: Built, [y, z]: [Vec<f64>; 2], seen: Seen<'_>) -> Result<Self, Error> {
         let task = case.points.iter().find(|known| known.name == point).map_or(&Task::Hold, |known| &known.task);
         match task {
             Task::Hold => Self::steady(built.network, y, z),
             task => {
-                let course = Course::of(&built, y, z)?;
+                let course = Course::of(&built, y, z, seen)?;
                 let figures = course.figures(task).ok_or_else(|| not_reached(case, point, &course))?;
                 let is_pull = matches!(task, Task::Pull { .. });
                 let rows = course.rows.iter().filter(|_| is_pull).map(|row| [row.engine.crank_speed, row.engine.power]);

@@ -9,7 +9,7 @@ mod choose;
 pub use choose::{Choice, choose, narrowed, unmeasured};
 
 use super::{Aim, KnownPoint, Measure};
-use crate::case::{Case, NewValue, Number};
+use crate::case::{Case, NewValue, Number, Point, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::flow::DuctId;
 use crate::loss::Deviations;
@@ -86,7 +86,7 @@ impl TestPlan {
     /// Gauges in `case` at `points` for the figure of `aim` at `aim_point`, of one `draw` or of all; with a case `against` it for how much more that one has of it.
     ///
     /// # Errors
-    /// A case has no steady state at a point, or nothing in them is uncertain.
+    /// A point at which is measured is no steady state, a case has none at a point, or nothing in them is uncertain.
     pub fn new(
         case: Case,
         against: Option<Case>,
@@ -96,6 +96,9 @@ impl TestPlan {
         draw: Option<&str>,
     ) -> Result<Self, Error> {
         let cases: Vec<Case> = std::iter::once(case).chain(against).collect();
+        for point in &points {
+            refuse_course(&cases[0], point)?;
+        }
         let bases = points.iter().map(|point| KnownPoint::of(&cases[0], point)).collect::<Result<Vec<_>, _>>()?;
         let aims = cases.iter().map(|case| KnownPoint::of(case, aim_point)).collect::<Result<Vec<_>, _>>()?;
         let refused = |(found, expected): (String, String)| {
@@ -184,6 +187,23 @@ impl TestPlan {
 fn deviation(number: &Number) -> Option<f64> {
     let spread = number.spread.filter(|spread| spread.width > 0.0)?;
     Some(if spread.shape == Shape::Uniform { spread.width / 3.0_f64.sqrt() } else { spread.width })
+}
+
+/// Refuses a pull, a roll-on or a throttle step as the point at which is measured: what gauges read there is another at each instant.
+fn refuse_course(case: &Case, point: &str) -> Result<(), CaseError> {
+    let is_held = |known: &&Point| known.name == point && known.task != Task::Hold;
+    let Some(point) = case.points.iter().find(is_held) else { return Ok(()) };
+    let steady = case.points.iter().filter(|point| point.task == Task::Hold && point.phases.is_empty());
+    let steady: Vec<&str> = steady.map(|point| point.name.as_str()).collect();
+    Err(CaseError {
+        problems: vec![Problem {
+            location: point.location.clone(),
+            path: format!("points.{}", point.name),
+            found: "a pull, a roll-on or a throttle step to measure at".to_owned(),
+            expected: format!("a point that is one state, by `--at`: {}", steady.join(", ")),
+            nearest: None,
+        }],
+    })
 }
 
 /// The state with an input moved by so many of its standard deviations.

@@ -1,4 +1,4 @@
-//! Stations side by side.
+//! Stations, and derivatives at them, side by side.
 
 use crate::failure::Failure;
 use crate::{Streams, interrupt};
@@ -21,7 +21,7 @@ impl Workers {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
         let pool = pool.map_err(|error| Failure::file(format!("no threads: {error}")))?;
         let target = if streams.bars { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
-        let style = ProgressStyle::with_template("fit, {len} stations: {prefix} {bar:30} {elapsed}");
+        let style = ProgressStyle::with_template("fit, round {prefix} {bar:30} {elapsed}");
         let style = style.unwrap_or_else(|_| ProgressStyle::default_bar()).progress_chars("=> ");
         let bar = ProgressBar::with_draw_target(Some(stations as u64), target).with_style(style);
         if !streams.bars {
@@ -40,6 +40,7 @@ impl Hands for Workers {
     fn each(&self, count: usize, one: &(dyn Fn(usize) -> Answer + Sync)) -> Option<Vec<Answer>> {
         let rounds = self.bar.prefix().parse::<u64>().unwrap_or(0) + 1;
         self.bar.set_prefix(rounds.to_string());
+        self.bar.set_length(count as u64);
         self.bar.set_position(0);
         let one = |number: usize| {
             let answer = (!interrupt::requested()).then(|| one(number));

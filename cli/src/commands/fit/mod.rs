@@ -20,13 +20,15 @@ use tractwright::study::fit::{
 
 /// Fits unknown numbers of a case to what was measured on the car, and writes a case with them
 ///
-/// The section `measured` of the case says what the columns of the logs mean. All stations are solved as steady states at once, again and again,
-/// until the sum of the squares of all residuals is least; each residual is what the model says less what was read, over the accuracy of the gauge.
-/// A spread of a fitted number is its prior and counts as one more residual.
+/// The section `measured` of the case says what the columns of the logs mean. All stations are solved at once as steady states, or in the pull that comes
+/// by them, again and again, until the sum of the squares of all residuals is least; each residual is what the model says less what was read, over the
+/// accuracy of the gauge. A spread of a fitted number is its prior and counts as one more residual. The factor on a published law of loss
+/// (`loss_factors`) and the `offset` of a gauge are numbers too.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright fit sealed.yaml taps.csv --field parts.nose.recovery --field parts.left_filter.media_area,parts.right_filter.media_area
   tractwright fit sealed.yaml taps.csv --field 'parts.nose.recovery=0.75 +- 0.1' --field 'parts.leak.area=20 +- 20 cm2 uniform' -o fitted.yaml
+  tractwright fit sealed.yaml taps.csv --field loss_factors.bend --field measured.columns.p_box.offset
   tractwright fit sealed.yaml monday.csv tuesday.csv --without p_box --errors by_residuals --format json")]
 pub(crate) struct Fit {
     /// Case file, with a section `measured`
@@ -174,10 +176,11 @@ impl Fit {
     /// The stations of all logs; with the name of the log where there are several.
     fn stations(&self, case: &Case) -> Result<Vec<Station>, Failure> {
         let mut all = Vec::new();
-        for path in &self.logs {
+        for (number, path) in self.logs.iter().enumerate() {
             let log = Log::from_path(case, path)?;
             let Some(measured) = &case.measured else { continue };
             let mut of_log = stations(measured, &log)?;
+            of_log.iter_mut().for_each(|station| station.log = number);
             if self.logs.len() > 1 {
                 of_log.iter_mut().for_each(|station| station.name = format!("{}: {}", path.display(), station.name));
             }
@@ -267,7 +270,8 @@ impl Fitting<'_> {
     /// Name of a value.
     fn label(&self, index: usize) -> String {
         let paths = &self.fitted[index].paths;
-        let first = paths[0].strip_prefix("parts.").unwrap_or(&paths[0]).replace('.', " ");
+        let own = ["parts.", "measured.columns."].iter().find_map(|section| paths[0].strip_prefix(section));
+        let first = own.unwrap_or(&paths[0]).replace('.', " ");
         match paths.len() {
             1 => first,
             count => format!("{first} and {} more", count - 1),

@@ -128,7 +128,7 @@ fn explained(fitting: &Fitting<'_>) -> String {
     };
     let from = match fitting.command.errors {
         Errors::ByAccuracy => {
-            "Standard errors follow from accuracies and priors alone, each reading being wrong on its own; a gauge that is off in all of its readings alike moves values further than they say."
+            "Standard errors follow from accuracies and priors alone, each reading being wrong on its own; a gauge that is off in all of its readings alike moves values further than they say, unless its `offset` is fitted with them."
         }
         Errors::ByResiduals => "Standard errors are those of accuracies and priors times that deviation.",
     };

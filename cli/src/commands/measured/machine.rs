@@ -15,11 +15,12 @@ const SCHEMA: u32 = 1;
 /// # Errors
 /// Nobody takes the output.
 pub(super) fn json(overlays: &[Overlay], out: &mut dyn Write) -> Result<(), Failure> {
-    let document = json!({ "schema": SCHEMA, "logs": overlays.iter().map(log).collect::<Vec<_>>() });
+    let document = json!({ "schema": SCHEMA, "logs": overlays.iter().map(document).collect::<Vec<_>>() });
     Ok(writeln!(out, "{document:#}")?)
 }
 
-fn log(overlay: &Overlay) -> Value {
+/// A log with the model beside it.
+pub(crate) fn document(overlay: &Overlay) -> Value {
     let log = &overlay.log;
     let columns = overlay.measured.channels.iter().zip(&log.channels).map(|(channel, data)| {
         json!({
@@ -28,6 +29,7 @@ fn log(overlay: &Overlay) -> Value {
             "sets": channel.sets,
             "unit_in_log": data.map(|data| data.unit.symbol),
             "unit": data.map(|data| data.dimension.si_symbol()),
+            "offset_taken_off": channel.offset.as_ref().map(|offset| offset.value),
             "accuracy": Some(channel.accuracy).filter(|accuracy| *accuracy > 0.0),
             "empty": data.map(|data| data.missing),
         })

@@ -3,7 +3,8 @@
 mod machine;
 mod text;
 
-pub(crate) use text::{BASIS, beside, doubts};
+pub(crate) use machine::document;
+pub(crate) use text::{basis, beside, doubts};
 
 use super::Format;
 use super::picture::{free, publish};

@@ -19,7 +19,7 @@ pub(super) fn of(overlay: &Overlay, each: bool) -> String {
     doubts(overlay).iter().for_each(|words| say(&format!("  {words}")));
     text.push_str(&format!("\n{}\n", columns(overlay).render()));
     text.push_str(&format!("{}\n", beside(overlay).render()));
-    wrap(BASIS, WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
+    wrap(&basis(overlay), WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
     for (station, model) in overlay.stations.iter().zip(&overlay.models) {
         if let Err(why) = model {
             wrap(&format!("  {}: no model: {why}", station.name), WIDTH)
@@ -34,8 +34,17 @@ pub(super) fn of(overlay: &Overlay, each: bool) -> String {
 }
 
 /// What the tables and pictures of a log rest on.
-pub(crate) const BASIS: &str = "The model is solved at the numbers that each state sets, and read where the gauge sits: a wall tap as static pressure in \
-                     its own area. Off: root mean square of model less reading; over the spread of a reading, one is as near as it can be told.";
+pub(crate) fn basis(overlay: &Overlay) -> String {
+    let model = if overlay.is_course {
+        "The model goes through one course, at the means of what the log sets, and is read as it comes by the speed of each state,"
+    } else {
+        "The model is solved at the numbers that each state sets, and read"
+    };
+    format!(
+        "{model} where the gauge sits: a wall tap as static pressure in its own area. Off: root mean square of model less reading; over the \
+         spread of a reading, one is as near as it can be told."
+    )
+}
 
 fn head(overlay: &Overlay) -> String {
     let log = &overlay.log;
@@ -43,11 +52,12 @@ fn head(overlay: &Overlay) -> String {
     let runs = if log.runs > 1 { format!(", {} runs", log.runs) } else { String::new() };
     let gaps = if log.dropouts > 0 { format!(", {} gaps", log.dropouts) } else { String::new() };
     format!(
-        "{}: {}; {} rows{rate}{runs}{gaps}, {} steady states at {}",
+        "{}: {}; {} rows{rate}{runs}{gaps}, {} {} at {}",
         log.file,
         log.form,
         log.rows_read,
         overlay.stations.len(),
+        if overlay.is_course { "states" } else { "steady states" },
         overlay.measured.point
     )
 }
@@ -122,8 +132,11 @@ pub(super) fn meaning(channel: &Channel) -> String {
         Meaning::Gauge { tap, reads } => format!("{tap}: {}", reads.words()),
         Meaning::Setting => String::new(),
     };
+    let offset = channel.offset.as_ref().filter(|offset| offset.number != 0.0);
+    let off = offset
+        .map_or(String::new(), |offset| format!("{} {} taken off", trimmed(offset.number, 6), offset.unit.symbol));
     let sets = if channel.sets.is_empty() { String::new() } else { format!("sets {}", channel.sets.join(", ")) };
-    [is, sets].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join("; ")
+    [is, off, sets].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
 /// What the states come to, gauge by gauge.

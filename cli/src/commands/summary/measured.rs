@@ -1,22 +1,34 @@
 //! Readings of the car beside a result.
 
 use crate::opened::Opened;
-use crate::overlay::{Beside, BesideTap};
+use crate::overlay::{Beside, BesideTap, Laid};
 use crate::print::number::{fixed, signed_significant, significant};
 use crate::print::{Row, Table};
 use serde_json::{Value, json};
 use std::path::Path;
 
 /// Where the readings of a log come from, or why there are none.
-pub(crate) fn words(log: &Path, beside: &Result<Beside, String>) -> String {
-    match beside {
-        Ok(beside) => format!("Measured, {}, {}:", log.display(), beside.station),
-        Err(why) => format!("{} is not laid over this result: {why}.", log.display()),
+pub(crate) fn words(log: &Path, laid: &Laid) -> String {
+    match laid {
+        Laid::State(beside) => format!("Measured, {}, {}:", log.display(), beside.station),
+        Laid::Course(overlay) => {
+            format!("Measured, {}, {} states over the whole course:", log.display(), overlay.stations.len())
+        }
+        Laid::Not(why) => format!("{} is not laid over this result: {why}.", log.display()),
+    }
+}
+
+/// The readings beside the model, if there are any.
+pub(crate) fn table(laid: &Laid) -> Option<Table> {
+    match laid {
+        Laid::State(beside) => Some(in_state(beside)),
+        Laid::Course(overlay) => Some(crate::commands::measured::beside(overlay)),
+        Laid::Not(_) => None,
     }
 }
 
 /// The readings beside what the result has there, as the gauges would read it.
-pub(crate) fn table(beside: &Beside) -> Table {
+fn in_state(beside: &Beside) -> Table {
     let head = ["unit", "read", "model", "model less it", "over spread"].map(str::to_owned).to_vec();
     let row = |tap: &BesideTap| {
         let apart = tap.unit.difference_from_si(tap.model - tap.mean.value);
@@ -35,18 +47,19 @@ pub(crate) fn table(beside: &Beside) -> Table {
 
 /// For programs, in SI units.
 pub(super) fn machine(opened: &Opened) -> Value {
-    let of_log = |(log, beside): &(std::path::PathBuf, Result<Beside, String>)| {
+    let of_log = |(log, laid): &(std::path::PathBuf, Laid)| {
         let gauge = |tap: &BesideTap| {
             json!({
                 "column": tap.channel.name, "part": tap.part, "x": tap.x, "reads": tap.reads.words(), "reading": tap.mean.value,
                 "spread": tap.mean.spread, "model": tap.model,
             })
         };
-        match beside {
-            Ok(beside) => {
+        match laid {
+            Laid::State(beside) => {
                 json!({ "log": log, "state": beside.station, "gauges": beside.taps.iter().map(gauge).collect::<Vec<_>>() })
             }
-            Err(why) => json!({ "log": log, "why": why }),
+            Laid::Course(overlay) => json!({ "log": log, "course": crate::commands::measured::document(overlay) }),
+            Laid::Not(why) => json!({ "log": log, "why": why }),
         }
     };
     Value::Array(opened.beside.iter().map(of_log).collect())

@@ -70,8 +70,8 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
     }
     for (log, beside) in &opened.beside {
         paragraph(&mut text, &measured::words(log, beside));
-        if let Ok(beside) = beside {
-            text.push_str(&format!("{}\n", measured::table(beside).render()));
+        if let Some(table) = measured::table(beside) {
+            text.push_str(&format!("{}\n", table.render()));
         }
     }
     if !walls.is_empty() {

@@ -31,6 +31,7 @@ struct Overlaid {
     drawing: Drawing,
     table: Table,
     doubts: Vec<String>,
+    basis: String,
 }
 
 /// The levers of one result.
@@ -111,6 +112,7 @@ impl More {
                     drawing: overlay::drawing(&overlay),
                     table: measured::beside(&overlay),
                     doubts: measured::doubts(&overlay),
+                    basis: measured::basis(&overlay),
                 };
                 self.logs.push((opened.path.clone(), shown));
             }
@@ -126,7 +128,7 @@ impl More {
                 (log.drawing.figure())
                 (log.table.markup(&format!("{} beside the model", log.log.display())))
                 @if !log.doubts.is_empty() { ul { @for doubt in &log.doubts { li { (doubt) } } } }
-                p class="plain" { (measured::BASIS) }
+                p class="plain" { (log.basis) }
             }
         }
     }

@@ -36,7 +36,9 @@ pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<M
                 (alone(opened)?)
                 @for (log, beside) in &opened.beside {
                     p class="plain" { (measured::words(log, beside)) }
-                    @if let Ok(beside) = beside { (measured::table(beside).markup(&format!("{} in this state", log.display()))) }
+                    @if let (Some(_), Some(table)) = (beside.state(), measured::table(beside)) {
+                        (table.markup(&format!("{} in this state", log.display())))
+                    }
                 }
                 (more.logs(&opened.path))
                 (more.levers(&opened.path))

@@ -85,6 +85,12 @@ const COLUMN_KEYS: &[Key] = &[
         "How far a reading may lie from the truth, each on its own, as one standard deviation with a unit; a `tap` needs it.",
     ),
     optional(
+        "offset",
+        Value::Text,
+        "nothing",
+        "How far all its readings lie above the truth alike, which is taken off them; a spread is how well that is known.",
+    ),
+    optional(
         "sets",
         Value::Either(&Value::Text, &Value::Names),
         "",

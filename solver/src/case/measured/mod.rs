@@ -6,6 +6,7 @@ mod read;
 pub use keys::MEASURED_KEYS;
 pub(super) use read::read;
 
+use super::Number;
 use crate::error::Location;
 use crate::quantity::Dimension;
 
@@ -69,6 +70,8 @@ pub struct Channel {
     pub sets: Vec<String>,
     /// One standard deviation of a reading [SI]; zero where it is none.
     pub accuracy: f64,
+    /// How far all readings lie above the truth alike, where the case says it.
+    pub offset: Option<Number>,
     /// Where the case says it.
     pub location: Location,
     /// Where it says to what the gauge belongs.
@@ -149,6 +152,12 @@ impl Channel {
             Meaning::Gauge { reads, .. } => Some(reads.dimension()),
             Meaning::Setting => None,
         }
+    }
+
+    /// What is taken off its readings [SI].
+    #[must_use]
+    pub fn offset(&self) -> f64 {
+        self.offset.as_ref().map_or(0.0, |offset| offset.value)
     }
 
     /// Whether a model has something to set beside it.

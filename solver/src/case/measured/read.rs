@@ -1,7 +1,8 @@
 //! From the section `measured` to what it says.
 
 use super::{Basis, Channel, LongForm, Meaning, Measured, PowerBasis, Reads, Stations};
-use crate::fields::{Fields, Value};
+use crate::case::Number;
+use crate::fields::{Fields, Range, Value};
 use crate::quantity::{self, Dimension};
 
 /// Reads the section.
@@ -124,6 +125,7 @@ fn channel(fields: &Fields<'_>) -> Option<Channel> {
         meaning,
         sets,
         accuracy: 0.0,
+        offset: None,
         location: fields.location(""),
         tap_location: fields.location("tap"),
     };
@@ -149,7 +151,40 @@ fn channel(fields: &Fields<'_>) -> Option<Channel> {
         }
         _ => {}
     }
+    if let Some(text) = fields.text("offset") {
+        channel.offset = Some(offset(fields, text, channel.dimension())?);
+    }
     Some(channel)
+}
+
+/// How far all readings of a column lie above the truth alike.
+fn offset(fields: &Fields<'_>, text: String, dimension: Option<Dimension>) -> Option<Number> {
+    let Some(dimension) = dimension.map(difference) else {
+        fields.problem("offset", "the offset of a column that only sets numbers", "none, or `is` or `tap` beside it");
+        return None;
+    };
+    let expected = || format!("{}, such as `0 +- {}`", dimension.name(), dimension.example());
+    match quantity::written(&text, dimension) {
+        Ok(written) if written.numbers.len() == 1 => Some(Number {
+            path: format!("measured.columns.{}.offset", fields.name()),
+            number: written.numbers[0],
+            unit: written.unit,
+            value: written.unit.to_si(written.numbers[0]),
+            text,
+            dimension,
+            range: Range::Any,
+            spread: written.spread,
+            location: fields.location("offset"),
+        }),
+        Ok(_) => {
+            fields.problem("offset", quantity::quote(&text), expected());
+            None
+        }
+        Err(fault) => {
+            fields.problem("offset", fault.found, fault.expected);
+            None
+        }
+    }
 }
 
 fn meaning(fields: &Fields<'_>) -> Option<Meaning> {

@@ -109,7 +109,7 @@ fn sections_of_the_file() {
     one(
         "title: Small",
         "titel: Small",
-        "1:1 titel: the unknown key `titel` | one of: title, extends, outside, points, parts, flow, engine, vehicle, initial, measured, run | title",
+        "1:1 titel: the unknown key `titel` | one of: title, extends, outside, points, parts, flow, loss_factors, engine, vehicle, initial, measured, run | title",
     );
     one("title: Small", "title: [a]", "1:8 title: a list | a text | -");
     one("run: {until: 0.4 s}", "run: {until: later}", "9:14 run.until: `later` | one of: settled, steady | -");

@@ -1,6 +1,7 @@
 //! Which numbers of a case are fitted, from where, and between which bounds.
 
 use super::least_squares::{Prior, Unknown};
+use crate::case::measured::Channel;
 use crate::case::{Case, NewValue, Number};
 use crate::error::{CaseError, Problem};
 use crate::fields::Range;
@@ -12,6 +13,8 @@ use crate::suggest;
 pub struct Fitted {
     /// Paths of the numbers; the first one gives unit, start and prior.
     pub paths: Vec<String>,
+    /// The offsets among them: paths out of [`Case::offsets`].
+    offsets: Vec<String>,
     /// The first number, as the case has it or as it was given anew.
     pub number: Number,
     /// What the search is told of it [SI].
@@ -33,7 +36,7 @@ impl Fitted {
     /// # Errors
     /// A path that is no number of the case, numbers that measure different things, a text that is no such value.
     pub fn of(case: &Case, text: &str) -> Result<Self, CaseError> {
-        let numbers = case.numbers();
+        let numbers = all_numbers(case);
         let (paths, value) = text.split_once('=').map_or((text, None), |(paths, value)| (paths, Some(value.trim())));
         let found: Vec<&Number> =
             paths.split(',').map(|path| known(case, &numbers, path.trim())).collect::<Result<_, _>>()?;
@@ -62,18 +65,21 @@ impl Fitted {
         if unknown.bounds[0] >= unknown.bounds[1] {
             return Err(refuse(quote(&number.text), "a value with room on both sides".to_owned()));
         }
-        let paths = found.iter().map(|number| number.path.clone()).collect();
-        Ok(Self { paths, number, unknown, ranges })
+        let paths: Vec<String> = found.iter().map(|number| number.path.clone()).collect();
+        let offsets = paths.iter().filter(|path| is_offset(case, path)).cloned().collect();
+        Ok(Self { paths, offsets, number, unknown, ranges })
     }
 
-    /// One for each number of the case that has a spread above zero, in the order of the case.
+    /// One for each number of the case that has a spread above zero, in the order of the case, and then for each such offset of a gauge.
     #[must_use]
     pub fn all_that_spread(case: &Case) -> Vec<Self> {
-        let numbers = case.numbers().into_iter();
+        let numbers = all_numbers(case).into_iter();
         let spreading = numbers.filter(|number| number.spread.is_some_and(|spread| spread.width > 0.0));
         let fitted = |number: Number| {
             let unknown = unknown(&number, &[number.range]);
-            Self { paths: vec![number.path.clone()], ranges: vec![number.range], number, unknown }
+            let paths = vec![number.path.clone()];
+            let offsets = paths.iter().filter(|path| is_offset(case, path)).cloned().collect();
+            Self { paths, offsets, ranges: vec![number.range], number, unknown }
         };
         spreading.map(fitted).filter(|fitted| fitted.unknown.bounds[0] < fitted.unknown.bounds[1]).collect()
     }
@@ -91,9 +97,20 @@ impl Fitted {
         self.ranges.iter().all(|range| range.allows(value))
     }
 
-    /// The numbers with this value [SI].
+    /// The numbers of the car with this value [SI]; offsets change nothing of it.
     pub fn changes(&self, value: f64) -> impl Iterator<Item = (&str, NewValue)> {
-        self.paths.iter().map(move |path| (path.as_str(), NewValue::Si(value)))
+        let of_car = self.paths.iter().filter(|path| !self.offsets.contains(path));
+        of_car.map(move |path| (path.as_str(), NewValue::Si(value)))
+    }
+
+    /// Whether it is nothing but offsets, so that no state of the air feels it.
+    pub(super) fn is_of_gauges_alone(&self) -> bool {
+        self.offsets.len() == self.paths.len()
+    }
+
+    /// Whether this value is the offset of the gauge.
+    pub(super) fn is_offset_of(&self, channel: &Channel) -> bool {
+        channel.offset.as_ref().is_some_and(|offset| self.offsets.contains(&offset.path))
     }
 
     /// Text of a value [SI] in the unit of the first number, with its standard error [SI] as a spread where there is one.
@@ -125,17 +142,37 @@ impl Fitted {
     }
 }
 
+/// The numbers of the car and the offsets of its gauges.
+fn all_numbers(case: &Case) -> Vec<Number> {
+    case.numbers().into_iter().chain(case.offsets().cloned()).collect()
+}
+
+fn is_offset(case: &Case, path: &str) -> bool {
+    case.offsets().any(|offset| offset.path == path)
+}
+
 fn known<'a>(case: &Case, numbers: &'a [Number], path: &str) -> Result<&'a Number, CaseError> {
     numbers.iter().find(|number| number.path == path).ok_or_else(|| {
         let problem = Problem {
             location: case.location(path),
             path: path.to_owned(),
             found: "no number of this case to fit".to_owned(),
-            expected: "a path such as `parts.box.volume`".to_owned(),
+            expected: expected(path),
             nearest: suggest::nearest(path, numbers.iter().map(|number| number.path.as_str())),
         };
         CaseError { problems: vec![problem] }
     })
+}
+
+/// What would be a number to fit; of one that the case may leave out, how it would say it.
+fn expected(path: &str) -> String {
+    if let Some(law) = path.strip_prefix("loss_factors.") {
+        return format!("`loss_factors: {{{law}: 1 +- 0.2}}` in the case, with how far the law may be off");
+    }
+    match path.strip_prefix("measured.columns.").and_then(|rest| rest.strip_suffix(".offset")) {
+        Some(column) => format!("`offset: 0 +- 20 Pa` in the column `{column}` of the case, with how well it is known"),
+        None => "a path such as `parts.box.volume`".to_owned(),
+    }
 }
 
 fn unknown(number: &Number, ranges: &[Range]) -> Unknown {

@@ -1,4 +1,4 @@
-//! The steady states of a case at measured stations, as the model of a fit.
+//! A case at measured stations, as the model of a fit: steady states, or the pulls and roll-ons that come by them.
 
 use super::fields::Fitted;
 use super::least_squares::{Model, Slopes};
@@ -7,8 +7,9 @@ use crate::case::{Case, NewValue};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::measured::Station;
-use crate::study::{KnownPoint, readings_in};
+use crate::study::{Course, KnownPoint, course_at, is_course, mean_sets, readings_in};
 use std::fmt;
+use std::ops::Range;
 
 /// Who computes what the stations need: each number below `count` by `one`, in any order, answers in the order of the numbers; nothing when it
 /// is interrupted. The library itself knows no threads.
@@ -27,15 +28,16 @@ impl Hands for Alone {
     }
 }
 
-/// What a station came to.
+/// What one number came to.
 pub type Answer = Result<Solved, StationError>;
 
-/// A station in its steady state.
+/// Stations that go together with some values, or their derivatives by one of them.
 #[derive(Debug)]
 pub struct Solved {
-    known: KnownPoint,
-    residuals: Vec<f64>,
-    columns: Vec<Vec<f64>>,
+    /// What was found of them; none of derivatives.
+    known: Option<KnownPoint>,
+    /// Residuals or derivatives, row by row.
+    rows: Vec<f64>,
 }
 
 /// A fit that cannot go on.
@@ -87,7 +89,9 @@ pub struct Stations<'a> {
     fitted: &'a [Fitted],
     hands: &'a dyn Hands,
     readings: Vec<FitReading>,
-    /// The states about which the last derivatives were taken; none before the first.
+    /// Stations that one march gives: each alone where it is a steady state, all of one log where it is a pull or a roll-on.
+    together: Vec<Range<usize>>,
+    /// What was found of these where the last derivatives were taken; none before the first.
     known: Vec<Option<KnownPoint>>,
 }
 
@@ -131,8 +135,18 @@ impl<'a> Stations<'a> {
             )
         };
         let readings = stations.iter().enumerate().flat_map(of_station).collect();
-        let known = stations.iter().map(|_| None).collect();
-        Self { case, measured, stations, fitted, hands, readings, known }
+        let together: Vec<Range<usize>> = if is_course(case, measured) {
+            let mut end = 0;
+            let of_log = |log: &[Station]| {
+                end += log.len();
+                end - log.len()..end
+            };
+            stations.chunk_by(|a, b| a.log == b.log).map(of_log).collect()
+        } else {
+            (0..stations.len()).map(|station| station..station + 1).collect()
+        };
+        let known = together.iter().map(|_| None).collect();
+        Self { case, measured, stations, fitted, hands, readings, together, known }
     }
 
     /// The readings, station by station: row by row those of the residuals.
@@ -148,29 +162,61 @@ impl<'a> Stations<'a> {
         self.readings.iter_mut().zip(values).for_each(|(reading, value)| reading.value = *value);
     }
 
-    /// The steady state of a station with these values, sought from `near`.
-    fn state(&self, station: usize, values: &[f64], near: Option<&KnownPoint>) -> Result<KnownPoint, Error> {
-        let sets = self.stations[station].sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
+    /// What is found of stations that go together with these values, sought from `near`, and their residuals, row by row.
+    fn residuals_of(
+        &self,
+        group: usize,
+        values: &[f64],
+        near: Option<&KnownPoint>,
+    ) -> Result<(KnownPoint, Vec<f64>), Error> {
+        let stations = &self.stations[self.together[group].clone()];
+        let sets = mean_sets(stations);
+        let sets = sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
         // The fitted values stand last: what is fitted is not set.
         let changes = sets.chain(self.fitted.iter().zip(values).flat_map(|(fitted, value)| fitted.changes(*value)));
         let case = self.case.with(&changes.collect::<Vec<_>>())?;
-        match near {
-            Some(near) => near.neighbour(&case, &self.measured.point, Deviations::default()),
-            None => KnownPoint::of(&case, &self.measured.point),
-        }
-    }
-
-    fn rows(&self, station: usize) -> impl Iterator<Item = &FitReading> {
-        self.readings.iter().filter(move |reading| reading.station == station)
-    }
-
-    fn residuals_of(&self, station: usize, known: &KnownPoint) -> Result<Vec<f64>, Error> {
-        let models = readings_in(self.measured, known)?;
-        let residual = |reading: &FitReading| match models[reading.channel] {
-            Some(model) => Ok((model - reading.value) / reading.spread),
-            None => Err(self.reads_nothing(reading.channel)),
+        let (known, models) = if is_course(&case, self.measured) {
+            let Course { known, readings } = course_at(&case, self.measured, stations, near)?;
+            (known, readings)
+        } else {
+            let known =
+                KnownPoint::watched(&case, &self.measured.point, near, Deviations::default(), &mut |_, _| Ok(()))?;
+            let models = readings_in(self.measured, &known)?;
+            (known, vec![Ok(models)])
         };
-        Ok(self.rows(station).map(residual).collect::<Result<_, CaseError>>()?)
+        let first = self.together[group].start;
+        let residual = |reading: &FitReading| {
+            let models =
+                models[reading.station - first].as_ref().map_err(|why| self.not_there(reading.station, why))?;
+            let model = models[reading.channel].ok_or_else(|| self.reads_nothing(reading.channel))?;
+            Ok((model + self.more_offset(reading.channel, values) - reading.value) / reading.spread)
+        };
+        let residuals = self.rows(group).map(residual).collect::<Result<_, CaseError>>()?;
+        Ok((known, residuals))
+    }
+
+    fn rows(&self, group: usize) -> impl Iterator<Item = &FitReading> {
+        let stations = self.together[group].clone();
+        self.readings.iter().filter(move |reading| stations.contains(&reading.station))
+    }
+
+    /// A station that the course of the model does not come by.
+    fn not_there(&self, station: usize, why: &str) -> CaseError {
+        let problem = Problem {
+            location: self.case.location(&format!("points.{}", self.measured.point)),
+            path: format!("points.{}", self.measured.point),
+            found: format!("a course that does not come by {}: {why}", self.stations[station].name),
+            expected: "a course that comes by all stations".to_owned(),
+            nearest: None,
+        };
+        CaseError { problems: vec![problem] }
+    }
+
+    /// By how much these values move the offset of a gauge beyond what was taken off its readings [SI].
+    fn more_offset(&self, channel: usize, values: &[f64]) -> f64 {
+        let about = &self.measured.channels[channel];
+        let own = self.fitted.iter().zip(values).find(|(fitted, _)| fitted.is_offset_of(about));
+        own.map_or(0.0, |(_, value)| value - about.offset())
     }
 
     fn reads_nothing(&self, channel: usize) -> CaseError {
@@ -185,53 +231,49 @@ impl<'a> Stations<'a> {
         CaseError { problems: vec![problem] }
     }
 
-    fn solved(&self, station: usize, values: &[f64]) -> Answer {
-        let solve = || {
-            let known = self.state(station, values, self.known[station].as_ref())?;
-            let residuals = self.residuals_of(station, &known)?;
-            Ok(Solved { known, residuals, columns: Vec::new() })
-        };
-        solve().map_err(|why| self.error(station, None, why))
-    }
-
-    /// The state with the derivatives of its residuals.
-    fn solved_with_slopes(&self, station: usize, values: &[f64]) -> Answer {
-        let mut solved = self.solved(station, values)?;
-        let columns = (0..values.len()).map(|index| self.column(station, values, index, &solved));
-        solved.columns = columns.collect::<Result<_, _>>()?;
-        Ok(solved)
+    fn solved(&self, group: usize, values: &[f64]) -> Answer {
+        match self.residuals_of(group, values, self.known[group].as_ref()) {
+            Ok((known, rows)) => Ok(Solved { known: Some(known), rows }),
+            Err(why) => Err(self.error(group, None, why)),
+        }
     }
 
     /// Derivatives by one value: central differences, on one side where the other has no steady state or is not allowed.
-    fn column(&self, station: usize, values: &[f64], index: usize, here: &Solved) -> Result<Vec<f64>, StationError> {
+    fn column(&self, group: usize, values: &[f64], index: usize, here: &Solved) -> Answer {
         let fitted = &self.fitted[index];
+        if fitted.is_of_gauges_alone() {
+            let slope = |reading: &FitReading| {
+                let is_own = fitted.is_offset_of(&self.measured.channels[reading.channel]);
+                if is_own { 1.0 / reading.spread } else { 0.0 }
+            };
+            return Ok(Solved { known: None, rows: self.rows(group).map(slope).collect() });
+        }
         let step = STEP * fitted.size(values[index]);
         let at = |steps: f64| {
             let mut moved = values.to_vec();
             moved[index] += steps * step;
-            fitted.allows(moved[index]).then(|| {
-                let known = self.state(station, &moved, Some(&here.known))?;
-                self.residuals_of(station, &known)
-            })
+            let there = || Ok(self.residuals_of(group, &moved, here.known.as_ref())?.1);
+            fitted.allows(moved[index]).then(there)
         };
         let mix = |parts: &[(f64, &Vec<f64>)]| -> Vec<f64> {
             let row = |row: usize| parts.iter().map(|(weight, rows)| weight * rows[row]).sum::<f64>() / step;
-            (0..here.residuals.len()).map(row).collect()
+            (0..here.rows.len()).map(row).collect()
         };
         // On one side second order too: Abramowitz and Stegun, Handbook of Mathematical Functions, table 25.2.
-        Ok(match (at(1.0), at(-1.0)) {
+        let rows = match (at(1.0), at(-1.0)) {
             (Some(Ok(up)), Some(Ok(down))) => mix(&[(0.5, &up), (-0.5, &down)]),
             (Some(Ok(near)), _) => match at(2.0) {
-                Some(Ok(far)) => mix(&[(2.0, &near), (-0.5, &far), (-1.5, &here.residuals)]),
-                _ => mix(&[(1.0, &near), (-1.0, &here.residuals)]),
+                Some(Ok(far)) => mix(&[(2.0, &near), (-0.5, &far), (-1.5, &here.rows)]),
+                _ => mix(&[(1.0, &near), (-1.0, &here.rows)]),
             },
             (_, Some(Ok(near))) => match at(-2.0) {
-                Some(Ok(far)) => mix(&[(-2.0, &near), (0.5, &far), (1.5, &here.residuals)]),
-                _ => mix(&[(-1.0, &near), (1.0, &here.residuals)]),
+                Some(Ok(far)) => mix(&[(-2.0, &near), (0.5, &far), (1.5, &here.rows)]),
+                _ => mix(&[(-1.0, &near), (1.0, &here.rows)]),
             },
-            (Some(Err(why)), _) | (_, Some(Err(why))) => return Err(self.error(station, Some(index), why)),
-            (None, None) => vec![0.0; here.residuals.len()],
-        })
+            (Some(Err(why)), _) | (_, Some(Err(why))) => return Err(self.error(group, Some(index), why)),
+            (None, None) => vec![0.0; here.rows.len()],
+        };
+        Ok(Solved { known: None, rows })
     }
 
     /// The derivatives by one value; nothing where all that they show is what the steady solver leaves, or a search would follow it far away.
@@ -240,14 +282,20 @@ impl<'a> Stations<'a> {
         if column.iter().all(|slope| (slope * size).abs() < NOISE) { vec![0.0; column.len()] } else { column }
     }
 
-    fn each(&self, one: &(dyn Fn(usize) -> Answer + Sync)) -> Result<Vec<Solved>, StationError> {
-        let answers = self.hands.each(self.stations.len(), one).ok_or(StationError::Interrupted)?;
+    fn each(&self, count: usize, one: &(dyn Fn(usize) -> Answer + Sync)) -> Result<Vec<Solved>, StationError> {
+        let answers = self.hands.each(count, one).ok_or(StationError::Interrupted)?;
         answers.into_iter().collect()
     }
 
-    fn error(&self, station: usize, field: Option<usize>, why: Error) -> StationError {
+    /// All stations with these values.
+    fn all(&self, values: &[f64]) -> Result<Vec<Solved>, StationError> {
+        self.each(self.together.len(), &|group| self.solved(group, values))
+    }
+
+    fn error(&self, group: usize, field: Option<usize>, why: Error) -> StationError {
         let field = field.map(|field| self.fitted[field].paths[0].clone());
-        StationError::NoState { station: self.stations[station].name.clone(), field, why: Box::new(why) }
+        let station = self.stations[self.together[group].start].name.clone();
+        StationError::NoState { station, field, why: Box::new(why) }
     }
 }
 
@@ -259,8 +307,7 @@ impl Model for Stations<'_> {
     }
 
     fn residuals(&mut self, values: &[f64]) -> Result<Vec<f64>, StationError> {
-        let solved = self.each(&|station| self.solved(station, values))?;
-        Ok(solved.into_iter().flat_map(|solved| solved.residuals).collect())
+        Ok(self.all(values)?.into_iter().flat_map(|solved| solved.rows).collect())
     }
 
     fn is_final(&self, why: &StationError) -> bool {
@@ -268,14 +315,18 @@ impl Model for Stations<'_> {
     }
 
     fn slopes(&mut self, values: &[f64]) -> Result<Slopes, StationError> {
-        let solved = self.each(&|station| self.solved_with_slopes(station, values))?;
+        let solved = self.all(values)?;
+        // Field by field, the groups of each in their order.
+        let (groups, fields) = (solved.len(), values.len());
+        let slope = |number: usize| self.column(number % groups, values, number / groups, &solved[number % groups]);
+        let slopes = self.each(groups * fields, &slope)?;
         let column = |index: usize| -> Vec<f64> {
-            solved.iter().flat_map(|solved| solved.columns[index].iter().copied()).collect()
+            slopes[index * groups..(index + 1) * groups].iter().flat_map(|solved| solved.rows.iter().copied()).collect()
         };
-        let columns = (0..values.len()).map(|index| self.felt(index, values[index], column(index))).collect();
-        let residuals = solved.iter().flat_map(|solved| solved.residuals.iter().copied()).collect();
+        let columns = (0..fields).map(|index| self.felt(index, values[index], column(index))).collect();
+        let residuals = solved.iter().flat_map(|solved| solved.rows.iter().copied()).collect();
         // What follows sets off from here, so that it depends on the way of the search alone and not on who computed what.
-        self.known = solved.into_iter().map(|solved| Some(solved.known)).collect();
+        self.known = solved.into_iter().map(|solved| solved.known).collect();
         Ok(Slopes { residuals, columns })
     }
 }

@@ -75,7 +75,13 @@ fn repeat(number: usize) -> Result<Repeat, Failure> {
     let station = |flow: &f64| {
         let mean = |accuracy: f64| Some(Mean { value: 0.0, spread: accuracy, rows: 1, runs: 1 });
         let means = measured.channels.iter().map(|channel| mean(channel.accuracy)).collect();
-        Station { name: format!("{flow} kg/s"), line: 1, sets: vec![("parts.turbo.flow".to_owned(), *flow)], means }
+        Station {
+            name: format!("{flow} kg/s"),
+            log: 0,
+            line: 1,
+            sets: vec![("parts.turbo.flow".to_owned(), *flow)],
+            means,
+        }
     };
     let stations: Vec<Station> = FLOWS.iter().map(station).collect();
     let field = |part: &str| Fitted::of(&case, &format!("parts.{part}.discharge_coefficient"));

@@ -6,7 +6,11 @@ use crate::study::fit::{Certainty, Failure, Spreads, Stop, Unknown, least_square
 
 /// Mouth, plate, box, two plates in series without a gauge between them, draw. `more` are further columns.
 fn tract(more: &str) -> Case {
-    let text = format!(
+    Case::from_text("tract", &text(more)).expect("a case")
+}
+
+fn text(more: &str) -> String {
+    format!(
         "outside: {{pressure: 99.6 kPa, temperature: 24 degC}}
 points: {{bench: {{speed: 0 m/s}}}}
 parts:
@@ -30,14 +34,14 @@ measured:
     p_tube: {{tap: 'tube:150mm', reads: static, pressure: depression, unit: Pa, accuracy: 20 Pa}}
     p_turbo: {{tap: turbo, reads: total, pressure: depression, unit: Pa, accuracy: 20 Pa}}
 {more}"
-    );
-    Case::from_text("tract", &text).expect("a case")
+    )
 }
 
 /// Stations of these flows [g/s] with an empty reading of each gauge.
 fn at(flows: &[f64], measured: &Measured) -> Vec<Station> {
     let station = |flow: &f64| Station {
         name: format!("{flow} g/s"),
+        log: 0,
         line: 1,
         sets: vec![("parts.turbo.flow".to_owned(), 1e-3 * flow)],
         means: measured
@@ -187,4 +191,70 @@ fn what_no_reading_feels_stays_where_it_starts() {
     assert!((found.values[0] - 0.66).abs() < 1e-5 && (found.values[1] - 0.008).abs() < 1e-12, "{:?}", found.values);
     assert_eq!(certainty.unfelt, [1]);
     assert_eq!(certainty.errors[1], Some(f64::INFINITY));
+}
+
+#[test]
+fn what_a_gauge_is_off_is_found_where_another_one_reads_the_same_air() {
+    let offset = "depression, unit: Pa, accuracy: 10 Pa, offset: 5 +- 40 Pa}";
+    let text = text("").replace("depression, unit: Pa, accuracy: 10 Pa}", offset);
+    let case = Case::from_text("tract", &text).expect("a case");
+    let measured = case.measured.clone().expect("a section");
+    let stations = at(&[60.0, 100.0, 140.0], &measured);
+    let plate = "parts.plate.discharge_coefficient=0.6";
+    let fitted = fields(&case, &[plate, "measured.columns.p_box.offset"]);
+    let mut model = Stations::new(&case, &measured, &stations, &fitted, &[], &Alone);
+    // A gauge that is 30 Pa off, of which 5 have been taken off.
+    read_at(&mut model, &[0.66, 30.0]);
+    let differences: Vec<f64> = {
+        let [up, down] = [31.0, 29.0].map(|offset| model.residuals(&[0.66, offset]).expect("states"));
+        up.iter().zip(down).map(|(up, down)| 0.5 * (up - down)).collect()
+    };
+    let slopes = model.slopes(&[0.66, 30.0]).expect("slopes");
+    for (slope, difference) in slopes.columns[1].iter().zip(differences) {
+        assert!((slope - difference).abs() < 1e-9, "{slope} for {difference}");
+    }
+    let unknowns = unknowns(&fitted);
+    let found = least_squares(&mut model, &unknowns, &Stop::default()).expect("a fit");
+    assert!((found.values[0] - 0.66).abs() < 1e-3, "{:?}", found.values);
+    // The prior of 5 +- 40 Pa pulls a little.
+    assert!((found.values[1] - 30.0).abs() < 2.0, "{:?}", found.values);
+    let certainty = Certainty::of(&found, &unknowns, Spreads::Known).expect("numbers");
+    let error = certainty.errors[1].expect("free");
+    // Six readings of two other gauges know the box's air: worse than the gauge's own 10 Pa over the root of three, better than its prior.
+    assert!(error > 10.0 / 3.0_f64.sqrt() && error < 20.0, "{error}");
+    let all: Vec<String> = Fitted::all_that_spread(&case).into_iter().map(|fitted| fitted.paths.concat()).collect();
+    assert_eq!(all.last().map(String::as_str), Some("measured.columns.p_box.offset"), "{all:?}");
+    assert!(case.numbers().iter().all(|number| !number.path.starts_with("measured")), "a gauge is not the car");
+    let told = Fitted::of(&case, "measured.columns.p_tube.offset").expect_err("none is written").to_string();
+    assert!(told.contains("`offset: 0 +- 20 Pa` in the column `p_tube`"), "{told}");
+}
+
+#[test]
+fn a_published_law_of_loss_is_fitted_by_its_factor() {
+    let own_coefficient = "diameter: 55 mm, discharge_coefficient: 0.66 +- 0.2}";
+    let text = text("").replace(own_coefficient, "diameter: 50 mm}") + "loss_factors: {orifice_plate: 1 +- 0.3}\n";
+    let case = Case::from_text("tract", &text).expect("a case");
+    let measured = case.measured.clone().expect("a section");
+    let stations = at(&[60.0, 140.0], &measured);
+    let fitted = fields(&case, &["loss_factors.orifice_plate"]);
+    let mut model = Stations::new(&case, &measured, &stations, &fitted, &[], &Alone);
+    let [plain, more] = [1.0, 1.2].map(|factor| model.residuals(&[factor]).expect("states"));
+    // Of the box's depression at 140 g/s, in its 10 Pa: a fifth more of the plate's share, which is most of it.
+    assert!(more[3] / plain[3] > 1.1 && more[3] / plain[3] < 1.2, "{plain:?} {more:?}");
+    read_at(&mut model, &[1.15]);
+    let found = least_squares(&mut model, &unknowns(&fitted), &Stop::default()).expect("a fit");
+    assert!((found.values[0] - 1.15).abs() < 1e-3, "{:?}", found.values);
+    // What is known of this car is not drawn from the law's published spread as well.
+    let known = KnownPoint::of(&case, "bench").expect("a state");
+    let box_of = |case: &Case| {
+        let moved = Deviations::new(|law| if law == "orifice plate" { 20.0 } else { 0.0 });
+        let there = known.neighbour(case, "bench", moved).expect("a state");
+        readings_in(&measured, &there).expect("readings")[1].expect("a gauge")
+    };
+    let own = readings_in(&measured, &known).expect("readings")[1].expect("a gauge");
+    assert!((box_of(&case) / own - 1.0).abs() < 1e-6, "{} {own}", box_of(&case));
+    let published = text.replace("loss_factors: {orifice_plate: 1 +- 0.3}", "");
+    assert!(box_of(&Case::from_text("tract", &published).expect("a case")) > 1.1 * own);
+    let told = Fitted::of(&case, "loss_factors.bend").expect_err("none is written").to_string();
+    assert!(told.contains("`loss_factors: {bend: 1 +- 0.2}` in the case"), "{told}");
 }

@@ -1,26 +1,16 @@
-//! The model beside what was measured, station by station.
+//! Gauges between which total pressure would rise along the flow.
 
-use super::KnownPoint;
 use crate::case::measured::{Meaning, Measured, Reads};
 use crate::case::{Case, FlowLine};
-use crate::error::{CaseError, Error};
+use crate::error::Error;
 use crate::measured::{Doubt, Station};
 use crate::network::Network;
+use crate::study::KnownPoint;
 
 /// Standard deviations by which total pressure may rise along the flow before a gauge is doubted.
 const DEVIATIONS: f64 = 3.0;
 /// Parts on a way, at most; a longer one goes round in circles.
 const LONGEST_WAY: usize = 200;
-
-/// What every channel of `measured` would read in the steady state `known` [SI]; `None` of those that read nothing of the model.
-///
-/// # Errors
-/// A tap that the network does not have, or a state that means nothing.
-pub fn readings_in(measured: &Measured, known: &KnownPoint) -> Result<Vec<Option<f64>>, Error> {
-    let work = known.work()?;
-    let models = measured.channels.iter().map(|channel| channel.model(&known.network, &known.y, &work));
-    Ok(models.collect::<Result<_, CaseError>>()?)
-}
 
 /// Gauges of a `station` between which total pressure would rise along the flow: what stands between them cannot lose less than nothing, nor
 /// can a part lose more than the whole. A wall tap gets the velocity head that the model has there, `known` being its state at the station. Gauges on two sides of a volume
@@ -122,22 +112,5 @@ fn follow<'a>(pairs: &[(&'a str, &'a str)], way: &mut Vec<&'a str>, ways: &mut V
         way.push(part);
         follow(pairs, way, ways);
         way.pop();
-    }
-}
-
-/// The steady state of `case` at a `station`, sought from `near`, which is that of the point as the case has it.
-///
-/// # Errors
-/// The station's numbers do not fit the case, or it has no steady state.
-pub fn at_station(
-    case: &Case,
-    measured: &Measured,
-    station: &Station,
-    near: Option<&KnownPoint>,
-) -> Result<KnownPoint, Error> {
-    let case = station.case(case)?;
-    match near {
-        Some(near) => near.neighbour(&case, &measured.point, crate::loss::Deviations::default()),
-        None => KnownPoint::of(&case, &measured.point),
     }
 }

@@ -1,0 +1,41 @@
+//! The model beside what was measured.
+
+mod course;
+mod rises;
+
+pub use course::{Course, course_at, is_course, mean_sets};
+pub use rises::rises;
+
+use super::KnownPoint;
+use crate::case::Case;
+use crate::case::measured::Measured;
+use crate::error::{CaseError, Error};
+use crate::loss::Deviations;
+use crate::measured::Station;
+
+/// What every channel of `measured` would read in the steady state `known` [SI]; `None` of those that read nothing of the model.
+///
+/// # Errors
+/// A tap that the network does not have, or a state that means nothing.
+pub fn readings_in(measured: &Measured, known: &KnownPoint) -> Result<Vec<Option<f64>>, Error> {
+    let work = known.work()?;
+    let models = measured.channels.iter().map(|channel| channel.model(&known.network, &known.y, &work));
+    Ok(models.collect::<Result<_, CaseError>>()?)
+}
+
+/// The steady state of `case` at a `station`, sought from `near`, which is that of the point as the case has it.
+///
+/// # Errors
+/// The station's numbers do not fit the case, or it has no steady state.
+pub fn at_station(
+    case: &Case,
+    measured: &Measured,
+    station: &Station,
+    near: Option<&KnownPoint>,
+) -> Result<KnownPoint, Error> {
+    let case = station.case(case)?;
+    match near {
+        Some(near) => near.neighbour(&case, &measured.point, Deviations::default()),
+        None => KnownPoint::of(&case, &measured.point),
+    }
+}
