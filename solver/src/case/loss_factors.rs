@@ -45,6 +45,8 @@ impl LossFactors {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::case::{Case, REST};
+    use crate::loss::Deviations;
     use crate::loss::published::LAWS;
 
     #[test]
@@ -52,5 +54,34 @@ mod tests {
         let known = |law: &&&str| !law.contains("recovery");
         let laws: Vec<String> = LAWS.iter().filter(known).map(|law| law.replace(' ', "_")).collect();
         assert_eq!(laws, LOSS_FACTOR_KEYS.iter().map(|key| key.name).collect::<Vec<_>>());
+    }
+
+    /// Loss of the first bend and of the second [1/m], of a network whose law of bends is moved by three standard deviations.
+    fn bends(own: &str, of_law: &str) -> [f64; 2] {
+        let text = format!(
+            "parts:\n  nose: {{kind: mouth, from: outside, area: 50 cm2}}\n  tube: {{kind: duct, length: 600 mm, diameter: 70 mm, cell: 100 mm, \
+             bends: [{{at: 0 mm, angle: 90 deg, radius: 100 mm{own}}}, {{at: 400 mm, angle: 45 deg, radius: 100 mm}}]}}\n  \
+             turbo: {{kind: draw, flow: 100 g/s}}\nflow: [[nose, tube, turbo]]\n{of_law}"
+        );
+        let case = Case::from_text("tract", &text).expect("a case");
+        let moved = Deviations::new(|law| if law == "bend" { 3.0 } else { 0.0 });
+        let network = case.build_deviating(REST, moved).expect("a network").network;
+        let drags = &network.fittings[0].bends;
+        [drags[..3].iter().sum(), drags[3..].iter().sum()]
+    }
+
+    #[test]
+    fn what_is_known_of_one_bend_stands_before_what_is_known_of_all() {
+        let published = bends("", "");
+        let own = bends(", loss_factor: 1.3", "");
+        let of_law = bends(", loss_factor: 1.3", "loss_factors: {bend: 0.8}");
+        // The law is moved by 3 x 20 %.
+        let near = |found: f64, factor: f64, plain: f64| {
+            assert!((found / (factor * plain) - 1.0).abs() < 1e-12, "{found} {plain}")
+        };
+        near(own[0], 1.3, published[0] / 1.6);
+        near(own[1], 1.6, published[1] / 1.6);
+        near(of_law[0], 1.3, published[0] / 1.6);
+        near(of_law[1], 0.8, published[1] / 1.6);
     }
 }

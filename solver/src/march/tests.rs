@@ -25,6 +25,7 @@ fn duct(length: f64, diameter: f64) -> Duct {
         friction_factor: None,
         separation: false,
         wall_temperature: None,
+        film_factor: 1.0,
         wall_heat: 0.0,
         clad: None,
         inlet: Edge::Sharp,
@@ -54,7 +55,14 @@ fn draw(flow: f64, course: Course) -> Part {
 }
 
 fn plenum(volume: f64) -> Part {
-    Part::Plenum(Plenum { volume, surface: 0.0, wall: None, clad: None, carry_over: Vec::new() })
+    Part::Plenum(Plenum {
+        volume,
+        surface: 0.0,
+        wall_temperature: None,
+        film: 20.0,
+        clad: None,
+        carry_over: Vec::new(),
+    })
 }
 
 fn blueprint(parts: Vec<(&str, Part)>, lines: &[&[&str]]) -> Blueprint {

@@ -45,6 +45,8 @@ pub struct ChannelData {
     pub dimension: Dimension,
     /// Cells without a value.
     pub missing: usize,
+    /// Usual time between two of its values [s]; `None` without times.
+    pub step: Option<f64>,
 }
 
 /// A row.
@@ -101,9 +103,11 @@ impl Log {
             let values = reading.rows.iter().map(|row| row.values[column.channel]);
             // In a long form a row is of one channel, and an empty cell is none of another's.
             let missing = if measured.long.is_some() { 0 } else { values.filter(Option::is_none).count() };
-            channels[column.channel] = Some(ChannelData { unit: column.unit, dimension: column.dimension, missing });
+            let step = usual_step(&reading.rows, |row| row.values[column.channel].is_some());
+            channels[column.channel] =
+                Some(ChannelData { unit: column.unit, dimension: column.dimension, missing, step });
         }
-        let step = usual_step(&reading.rows);
+        let step = usual_step(&reading.rows, |_| true);
         let gap = measured.gap.or(step.map(usual_gap)).unwrap_or(f64::INFINITY);
         let apart = |pair: &[LogRow]| pair[0].run == pair[1].run && time_between(pair).is_some_and(|time| time > gap);
         let dropouts =

@@ -14,10 +14,11 @@ pub(super) fn usual_gap(step: f64) -> f64 {
     USUAL_GAPS * step
 }
 
-/// Median of the times between rows of one run.
-pub(super) fn usual_step(rows: &[LogRow]) -> Option<f64> {
+/// Median of the times between those rows of one run that count [s].
+pub(super) fn usual_step(rows: &[LogRow], counts: impl Fn(&LogRow) -> bool) -> Option<f64> {
+    let rows: Vec<&LogRow> = rows.iter().filter(|row| counts(row)).collect();
     let pairs = rows.windows(2).filter(|pair| pair[0].run == pair[1].run);
-    median(pairs.filter_map(time_between).filter(|step| *step > 0.0).collect())
+    median(pairs.filter_map(|pair| Some(pair[1].time? - pair[0].time?)).filter(|step| *step > 0.0).collect())
 }
 
 fn median(mut values: Vec<f64>) -> Option<f64> {

@@ -56,7 +56,7 @@ pub(super) fn mesh(
         drags
     };
     let fittings = Fittings {
-        bends: times(bends(duct, &faces, &hydraulic), bend),
+        bends: bends(duct, &faces, &hydraulic, bend),
         widening: if duct.separation {
             separation(&profile, &faces).map(|drags| times(drags, widening))
         } else {
@@ -86,7 +86,7 @@ pub(super) fn mesh(
     Ok((mesh, fittings))
 }
 
-/// Friction, times `factor`, and film of the wall; none where friction is given and the wall is adiabatic.
+/// Friction, times `factor`, and film of the wall with its own; none where friction is given and the wall is adiabatic.
 fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas, factor: f64) -> Option<WallTable> {
     if duct.friction_factor.is_some() && duct.wall_temperature.is_none() && duct.clad.is_none() {
         return None;
@@ -97,17 +97,18 @@ fn wall(duct: &Duct, hydraulic: &[f64], gas: &Gas, factor: f64) -> Option<WallTa
     let (relative_roughness, prandtl, slenderness) = (roughness / smallest, gas.prandtl, smallest / duct.length);
     // A friction that is given stands in the drag of the mesh.
     let factor = if duct.friction_factor.is_some() { 0.0 } else { factor };
-    Some(wall_table(factor, relative_roughness, prandtl, slenderness))
+    Some(wall_table([factor, duct.film_factor], relative_roughness, prandtl, slenderness))
 }
 
-/// Loss coefficients of bends, spread over their arcs [1/m].
-fn bends(duct: &Duct, faces: &[f64], hydraulic: &[f64]) -> Vec<f64> {
+/// Loss coefficients of bends, spread over their arcs [1/m]: times the `factor` of their law, or the one that a bend has of its own.
+fn bends(duct: &Duct, faces: &[f64], hydraulic: &[f64], factor: f64) -> Vec<f64> {
     let mut drags = vec![0.0; hydraulic.len()];
     for bend in &duct.bends {
         let (start, end) = (bend.at, bend.end().min(duct.length));
         let here = faces.partition_point(|x| *x <= start).clamp(1, hydraulic.len()) - 1;
         let diameter = hydraulic[here];
-        let coefficient = bend::coefficient(bend.angle, bend.radius / diameter, duct.roughness / diameter);
+        let by_law = bend::coefficient(bend.angle, bend.radius / diameter, duct.roughness / diameter);
+        let coefficient = bend.loss_factor.unwrap_or(factor) * by_law;
         for (k, drag) in drags.iter_mut().enumerate() {
             let overlap = (end.min(faces[k + 1]) - start.max(faces[k])).max(0.0);
             *drag += coefficient * overlap / ((end - start) * (faces[k + 1] - faces[k]));

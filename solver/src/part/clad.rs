@@ -60,6 +60,14 @@ pub(super) const START: Key = optional(
     "temperature at the start of a run that does not start steady",
 );
 
+/// Key `film_factor`.
+pub(super) const FILM_FACTOR: Key = optional(
+    "film_factor",
+    Value::Quantity(Dimension::Ratio, Range::NotNegative),
+    "1",
+    "factor on the film between the wall and the air inside, where heat is known better than by the law",
+);
+
 /// Key `thickness`.
 pub(super) const THICKNESS: Key =
     optional("thickness", Value::Quantity(Dimension::Length, Range::Positive), "none", "thickness of the wall");
@@ -72,6 +80,17 @@ const LAYER: &[Key] = &[
     required("material", Value::Text, "material of the layer"),
     required("thickness", Value::Quantity(Dimension::Length, Range::Positive), "thickness of the layer"),
 ];
+
+/// Reads the factor on the film inside a wall, which must have a temperature.
+pub(super) fn film_factor(fields: &Fields<'_>) -> Option<f64> {
+    let factor = fields.si("film_factor").unwrap_or(1.0);
+    if fields.has("film_factor") && !fields.has("temperature") && !fields.has(IN) {
+        let found = "a factor on the film of a wall that has no temperature";
+        fields.problem("film_factor", found, "`temperature` or `in` beside it");
+        return None;
+    }
+    Some(factor)
+}
 
 /// Reads the wall of a duct or plenum; `None` when it stores no heat, which is when it does not say in which bay it stands.
 pub(super) fn read(fields: &Fields<'_>) -> Result<Option<Clad>, ()> {

@@ -18,6 +18,8 @@ pub struct Bend {
     pub angle: f64,
     /// Radius of the centre line [m].
     pub radius: f64,
+    /// Factor on its loss, where that is known better than by the law.
+    pub loss_factor: Option<f64>,
 }
 
 impl Bend {
@@ -47,6 +49,8 @@ pub struct Duct {
     pub separation: bool,
     /// Wall temperature [K]; `None` for an adiabatic wall.
     pub wall_temperature: Option<f64>,
+    /// Factor on the film between wall and air.
+    pub film_factor: f64,
     /// Heat that the wall gives to the air whatever the temperatures [W], spread evenly over the length.
     pub wall_heat: f64,
     /// A wall that stores heat.
@@ -76,6 +80,12 @@ const FREE_SPACING: f64 = 4.0;
 const WIDEST_ANGLE: f64 = std::f64::consts::PI;
 
 const BEND: &[Key] = &[
+    optional(
+        "loss_factor",
+        Value::Quantity(Dimension::Ratio, Range::NotNegative),
+        "1, with the published spread of the law",
+        "factor on its loss, such as a bend close behind it makes; then `loss_factors` has no say in it",
+    ),
     required("at", Value::Quantity(Dimension::Length, Range::NotNegative), "where the bend begins, from the first end"),
     required("angle", Value::Quantity(Dimension::Angle, Range::Between(0.0, WIDEST_ANGLE)), "angle of the turn"),
     required("radius", Value::Quantity(Dimension::Length, Range::Positive), "radius of the centre line"),
@@ -106,6 +116,7 @@ const WALL: &[Key] = &[
         "bay in which the duct stands: its wall then stores heat and exchanges it with both sides",
     ),
     optional("material", Value::Text, "none", "material of the wall; kept with the case where it stores no heat"),
+    clad::FILM_FACTOR,
     clad::THICKNESS,
     clad::LAYERS,
     clad::FACE,
@@ -187,7 +198,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
     let sections = read_sections(fields, length);
     let bends = read_bends(fields, length);
     let (inlet, outlet) = (edge::read(fields, "inlet"), edge::read(fields, "outlet"));
-    let (wall_temperature, wall_heat, clad) = read_wall(fields)?;
+    let Wall { temperature: wall_temperature, heat: wall_heat, clad, film_factor } = read_wall(fields)?;
     let friction_factor = fields.si("friction_factor");
     let (sections, bends) = (sections?, bends?);
     let air_meter = air_meter::read(fields, length?, &sections).ok()?;
@@ -202,6 +213,7 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
         friction_factor,
         separation: fields.flag("separation").unwrap_or(true),
         wall_temperature,
+        film_factor,
         wall_heat,
         clad,
         inlet: inlet?,
@@ -220,7 +232,8 @@ fn friction_basis(friction_factor: Option<f64>) -> Basis {
 
 fn bend_basis(sections: &[CrossSection], bends: &[Bend]) -> Basis {
     let close = if stand_close(sections, bends) { ", closer than 4 D" } else { "" };
-    Basis::Handbook(format!("Rennels and Hudson{close}"))
+    let factors = if bends.iter().any(|bend| bend.loss_factor.is_some()) { ", times factors as given" } else { "" };
+    Basis::Handbook(format!("Rennels and Hudson{factors}{close}"))
 }
 
 /// Whether two bends stand so close that their losses do not add.
@@ -245,7 +258,7 @@ fn read_sections(fields: &Fields<'_>, length: Option<f64>) -> Option<Vec<CrossSe
 fn read_bends(fields: &Fields<'_>, length: Option<f64>) -> Option<Vec<Bend>> {
     let read = |bend: &Fields<'_>| {
         let (at, angle, radius) = (bend.si("at"), bend.si("angle"), bend.si("radius"));
-        Some(Bend { at: at?, angle: angle?, radius: radius? })
+        Some(Bend { at: at?, angle: angle?, radius: radius?, loss_factor: bend.si("loss_factor") })
     };
     let read: Vec<Option<Bend>> = fields.maps("bends").iter().map(read).collect();
     let bends = read.into_iter().collect::<Option<Vec<_>>>()?;
@@ -288,8 +301,18 @@ fn places_fit(fields: &Fields<'_>, key: &'static str, starts: &[f64], ends: &[f6
 }
 
 /// Temperature [K] and heat [W] of the wall, or its layers, of which at most one is given.
-fn read_wall(fields: &Fields<'_>) -> Option<(Option<f64>, f64, Option<Clad>)> {
-    let Some(wall) = fields.map("wall") else { return Some((None, 0.0, None)) };
+/// What a case says of the wall.
+struct Wall {
+    temperature: Option<f64>,
+    heat: f64,
+    clad: Option<Clad>,
+    film_factor: f64,
+}
+
+fn read_wall(fields: &Fields<'_>) -> Option<Wall> {
+    let Some(wall) = fields.map("wall") else {
+        return Some(Wall { temperature: None, heat: 0.0, clad: None, film_factor: 1.0 });
+    };
     if wall.has("temperature") && wall.has("heat") {
         wall.problem("heat", "`heat` beside `temperature`", "at most one of `temperature`, `heat`");
         return None;
@@ -299,7 +322,8 @@ fn read_wall(fields: &Fields<'_>) -> Option<(Option<f64>, f64, Option<Clad>)> {
         wall.problem(given, format!("`{given}` beside `in`"), "a wall that is given, or one that stores heat");
         return None;
     }
-    Some((wall.si("temperature"), wall.si("heat").unwrap_or(0.0), clad))
+    let film_factor = clad::film_factor(&wall)?;
+    Some(Wall { temperature: wall.si("temperature"), heat: wall.si("heat").unwrap_or(0.0), clad, film_factor })
 }
 
 fn read_corrugation(fields: &Fields<'_>) -> Option<(f64, f64)> {

@@ -38,7 +38,6 @@ pub use duct::{Bend, Duct};
 pub use hot_part::HotPart;
 pub use inflow::Inflow;
 pub use mouth::{Mouth, OpenEnd};
-pub(crate) use plenum::FILM_COEFFICIENT;
 pub use plenum::{CarryOver, Plenum};
 pub use radiator::{Radiator, Warms};
 pub use section::CrossSection;

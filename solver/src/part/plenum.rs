@@ -11,8 +11,10 @@ pub struct Plenum {
     pub volume: f64,
     /// Inner surface [m^2], for wall heat.
     pub surface: f64,
-    /// Wall temperature [K] and film coefficient [W/(m^2 K)]; `None` for an adiabatic wall.
-    pub wall: Option<(f64, f64)>,
+    /// Temperature of a wall that has one [K].
+    pub wall_temperature: Option<f64>,
+    /// Film coefficient between wall and air [W/(m^2 K)].
+    pub film: f64,
     /// A wall that stores heat.
     pub clad: Option<Clad>,
     /// Jets that cross: part they come from, part they go into, share of the jet.
@@ -31,7 +33,7 @@ pub struct CarryOver {
 }
 
 /// Film coefficient inside an airbox [W/(m^2 K)]. Common practice, no source: forced air of some metres a second along a wall.
-pub(crate) const FILM_COEFFICIENT: f64 = 20.0;
+const FILM_COEFFICIENT: f64 = 20.0;
 
 const WALL: &[Key] = &[
     optional(
@@ -47,6 +49,7 @@ const WALL: &[Key] = &[
         "bay in which the plenum stands: its wall then stores heat and exchanges it with both sides",
     ),
     optional("material", Value::Text, "none", "material of the wall"),
+    clad::FILM_FACTOR,
     clad::THICKNESS,
     clad::LAYERS,
     clad::FACE,
@@ -91,7 +94,7 @@ pub(super) const KIND: Kind = Kind {
 fn read(fields: &Fields<'_>) -> Option<Part> {
     let volume = fields.si("volume");
     let carry_over: Vec<Option<CarryOver>> = fields.maps("carry_over").iter().map(read_carry_over).collect();
-    let (wall, clad) = match fields.map("wall") {
+    let (wall_temperature, clad, film_factor) = match fields.map("wall") {
         Some(wall) => {
             let clad = clad::read(&wall).ok()?;
             if clad.is_some() && wall.has("temperature") {
@@ -102,13 +105,14 @@ fn read(fields: &Fields<'_>) -> Option<Part> {
                 );
                 return None;
             }
-            (wall.si("temperature").map(|wall| (wall, FILM_COEFFICIENT)), clad)
+            (wall.si("temperature"), clad, clad::film_factor(&wall)?)
         }
-        None => (None, None),
+        None => (None, None, 1.0),
     };
     let surface = fields.si_or("surface", 6.0 * libm::pow(volume?, 2.0 / 3.0));
+    let film = FILM_COEFFICIENT * film_factor;
     let carry_over = carry_over.into_iter().collect::<Option<_>>()?;
-    Some(Part::Plenum(Plenum { volume: volume?, surface, wall, clad, carry_over }))
+    Some(Part::Plenum(Plenum { volume: volume?, surface, wall_temperature, film, clad, carry_over }))
 }
 
 fn read_carry_over(fields: &Fields<'_>) -> Option<CarryOver> {

@@ -31,6 +31,7 @@ pub(crate) fn document(overlay: &Overlay) -> Value {
             "unit": data.map(|data| data.dimension.si_symbol()),
             "offset_taken_off": channel.offset.as_ref().map(|offset| offset.value),
             "accuracy": Some(channel.accuracy).filter(|accuracy| *accuracy > 0.0),
+            "time_step": data.and_then(|data| data.step),
             "empty": data.map(|data| data.missing),
         })
     });

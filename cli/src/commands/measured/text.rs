@@ -92,12 +92,17 @@ fn told(overlay: &Overlay) -> Vec<String> {
     all
 }
 
-/// Each column with its unit and range.
+/// Each column with its unit, range and rate, and the number of states in which it is doubtful.
 fn columns(overlay: &Overlay) -> Table {
-    let head = ["unit", "least", "most", "empty"].map(str::to_owned).to_vec();
+    let head = ["unit", "least", "most", "a second", "empty", "doubtful"].map(str::to_owned).to_vec();
+    // Some doubts are of the whole column, not of a state.
+    let doubtful = |number: usize| -> usize {
+        let own = overlay.doubts.iter().filter(|doubt| doubt.channel == number);
+        own.map(|doubt| doubt.stations.max(1)).max().unwrap_or(0)
+    };
     let row = |(number, channel): (usize, &Channel)| {
         let Some(data) = overlay.log.channels[number] else {
-            return Row::new(channel.name.clone(), vec![String::new(); 4]).noted("no such column in this log");
+            return Row::new(channel.name.clone(), vec![String::new(); 6]).noted("no such column in this log");
         };
         let values = || overlay.log.rows.iter().filter_map(move |row| row.values[number]);
         let shown = |value: f64| if value.is_finite() { significant(data.unit.from_si(value)) } else { "-".to_owned() };
@@ -105,7 +110,9 @@ fn columns(overlay: &Overlay) -> Table {
             data.unit.symbol.to_owned(),
             shown(values().fold(f64::INFINITY, f64::min)),
             shown(values().fold(f64::NEG_INFINITY, f64::max)),
+            data.step.map_or_else(|| "-".to_owned(), |step| trimmed(1.0 / step, 2)),
             data.missing.to_string(),
+            doubtful(number).to_string(),
         ];
         Row::new(channel.name.clone(), cells).noted(meaning(channel))
     };

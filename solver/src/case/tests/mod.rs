@@ -57,7 +57,8 @@ fn read_plenum(fields: &Fields<'_>) -> Option<Part> {
     Some(Part::Plenum(Plenum {
         volume: fields.si("volume")?,
         surface: 0.0,
-        wall: None,
+        wall_temperature: None,
+        film: 20.0,
         clad: None,
         carry_over: Vec::new(),
     }))

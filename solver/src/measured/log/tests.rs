@@ -83,6 +83,8 @@ fn a_long_form_is_put_on_one_clock() {
     assert_eq!(log.rows[1].values, [Some(0.12), Some(1500.0)]);
     assert_eq!(log.rows[0].values, [Some(0.1), None]);
     assert_eq!(log.unused, ["x"]);
+    // Each channel has its own rate, before they are put on one clock.
+    assert!(log.channels.iter().flatten().all(|data| data.step == Some(1.0)), "{:?}", log.channels);
     assert!(log.told[0].kept_out && log.told[0].text.contains("`kPa` in `p`, expected mbar"), "{:?}", log.told);
 }
 

@@ -44,5 +44,8 @@ fn each_run_has_its_own_rises() {
 #[test]
 fn the_usual_step_is_that_of_most_rows() {
     let rows: Vec<LogRow> = [0.0, 0.1, 0.2, 0.3, 5.0].iter().map(|time| row(0, *time, &[])).collect();
-    assert!((usual_step(&rows).expect("steps") - 0.1).abs() < 1e-12);
+    assert!((usual_step(&rows, |_| true).expect("steps") - 0.1).abs() < 1e-12);
+    let every_other = |row: &LogRow| row.time.is_some_and(|time| time < 0.05 || (0.15..0.25).contains(&time));
+    assert!((usual_step(&rows, every_other).expect("steps") - 0.2).abs() < 1e-12);
+    assert!(usual_step(&rows, |_| false).is_none());
 }

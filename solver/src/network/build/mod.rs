@@ -154,7 +154,7 @@ impl Builder {
                     self.volumes.push(Volume {
                         name: name.clone(),
                         size: plenum.volume,
-                        wall: plenum.wall.map(|(temperature, film)| (temperature, film * plenum.surface)),
+                        wall: plenum.wall_temperature.map(|temperature| (temperature, plenum.film * plenum.surface)),
                         open_area: 0.0,
                         open_admittance: 0.0,
                     });

@@ -6,7 +6,7 @@ use crate::heat::{self, Enclosure, EnclosureFault, Layer, Layers, Material, View
 use crate::joint::side::Side;
 use crate::network::joints::{JointKind, NetworkJoint};
 use crate::network::thermal::{Air, AirFilm, Radiating, StoredBay, Surface, Temperature, Thermal, ThermalNode};
-use crate::part::{BayAir, Clad, FILM_COEFFICIENT, Part, Stand, Warms};
+use crate::part::{BayAir, Clad, Part, Stand, Warms};
 use std::collections::BTreeMap;
 
 /// Emissivity of what surrounds the parts of a bay of given temperature, and its area over theirs.
@@ -90,7 +90,7 @@ impl Builder {
                     let index = self.volumes.iter().position(|volume| volume.name == *name);
                     if let (Some(clad), Some(index)) = (&plenum.clad, index) {
                         let node = self.add_clad(&parts, name, location, clad, plenum.surface, gathered);
-                        gathered.thermal.volumes[index] = Some((node, FILM_COEFFICIENT * plenum.surface));
+                        gathered.thermal.volumes[index] = Some((node, plenum.film * plenum.surface));
                     }
                 }
                 Part::HotPart(hot) => {

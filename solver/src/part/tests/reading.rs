@@ -154,7 +154,7 @@ fn a_plenum_without_surface_is_a_cube() {
         panic!("not a plenum")
     };
     assert!((plenum.surface - 0.24).abs() < 1e-12);
-    assert_eq!(plenum.wall.map(|wall| wall.0), Some(333.15));
+    assert_eq!(plenum.wall_temperature, Some(333.15));
     assert_eq!((plenum.carry_over[0].from.as_str(), plenum.carry_over[0].into.as_str()), ("a", "b"));
 }
 
@@ -193,4 +193,18 @@ fn a_draw_may_give_its_power_and_the_air_that_it_takes() {
     // 210 kW at 3.6 kg/kWh are 210 g/s.
     let Part::Draw(draw) = read("draw", "{power: 210 kW, air_per_power: 3.6 kg/kWh}") else { panic!("not a draw") };
     assert!(matches!(draw.demand, Demand::CorrectedFlow { flow, .. } if (flow - 0.21).abs() < 1e-12), "{draw:?}");
+}
+
+#[test]
+fn a_film_factor_needs_a_wall_with_a_temperature() {
+    let Part::Plenum(plenum) = read("plenum", "{volume: 8 L, wall: {temperature: 60 degC, film_factor: 1.5}}") else {
+        panic!("not a plenum")
+    };
+    assert!((plenum.film - 30.0).abs() < 1e-12);
+    let Part::Duct(duct) =
+        read("duct", "{length: 1 m, diameter: 70 mm, wall: {temperature: 60 degC, film_factor: 80 %}}")
+    else {
+        panic!("not a duct")
+    };
+    assert!((duct.film_factor - 0.8).abs() < 1e-15);
 }
