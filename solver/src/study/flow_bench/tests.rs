@@ -1,6 +1,10 @@
 use super::*;
 use crate::case::BenchEntry;
 
+mod refusals;
+mod taken_out;
+mod volumes;
+
 const TRACT: &str = "
 outside: {pressure: 100 kPa, temperature: 25 degC}
 points: {road: {speed: 50 m/s}, filled: {parts: {paper: {curve: {flow: 60 120 180 g/s, drop: 600 1400 2400 Pa, at: [20 degC, 101.3 kPa]}}}}}
@@ -138,7 +142,7 @@ fn mistakes_are_told_with_their_place() {
     let told = |setup: &BenchSetup| tract().on_bench(setup, 1000.0).expect_err("a mistake").to_string();
     for (setup, words) in [
         (span(Some("snot"), None), "did you mean `snout`"),
-        (span(Some("box"), None), "tract.yaml:8:3: parts.box: found a plenum at the beginning"),
+        (span(Some("split"), None), "tract.yaml:11:3: parts.split: found a wye at the beginning"),
         (span(Some("tube"), Some("snout")), "no way from tube to snout"),
         (BenchSetup { point: Some("rode".to_owned()), ..BenchSetup::default() }, "did you mean `road`"),
         (BenchSetup { removed: vec!["box".to_owned()], ..BenchSetup::default() }, "a plenum that is to be taken out"),
