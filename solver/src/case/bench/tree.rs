@@ -54,7 +54,7 @@ impl Case {
             place: place.clone(),
             value: Node { place: place.clone(), content },
         };
-        let entries = [kept("title"), outside, kept("run")].into_iter().flatten();
+        let entries = [kept("title"), outside, kept("loss_factors"), kept("run")].into_iter().flatten();
         let entries = entries.chain([entry("parts", Content::Map(parts)), entry("flow", lines)]).collect();
         Node { place: place.clone(), content: Content::Map(entries) }
     }

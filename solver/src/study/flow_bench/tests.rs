@@ -110,6 +110,16 @@ fn the_entry_counts_as_it_is_asked_for() {
 }
 
 #[test]
+fn factors_on_laws_hold_on_the_bench() {
+    let text = TRACT.replace("parts:\n", "loss_factors: {wall_friction: 2, sharp_entry: 1.5}\nparts:\n");
+    let case = Case::from_text("tract.yaml", &text).expect("a case");
+    let setup = span(Some("snout"), Some("snout"));
+    let full = bench(Convention::SettlingChamber, Setting::Depression(USUAL));
+    let read = full.test(&case, &setup).expect("a reading").mass_flow;
+    assert!(read < 0.95 * chamber(&setup).mass_flow, "a quarter of a head more, of one and a half: {read}");
+}
+
+#[test]
 fn a_part_that_is_taken_out_leaves_its_loss() {
     let setup = span(Some("snout"), Some("tube"));
     let with = chamber(&setup);
