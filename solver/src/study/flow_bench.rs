@@ -140,8 +140,8 @@ pub struct BenchReading {
     pub depression: f64,
     /// Outside pressure less the static pressure in the last section [Pa].
     pub static_depression: f64,
-    /// Area of the last section of all draws [m^2]; infinite where the last part is a loss without length, whose head a chamber
-    /// takes up.
+    /// Area of the last section of all draws [m^2]; infinite where a volume takes up the head: one of the case, or a chamber behind a loss without
+    /// length.
     pub exit_area: f64,
 }
 
@@ -239,7 +239,7 @@ impl FlowBench {
     /// What the bench, which reads `with` of this setup, reads when `part` is taken out as well.
     ///
     /// # Errors
-    /// As for [`FlowBench::test`], and when what is left has no way through or ends where no bench can be joined to it.
+    /// As for [`FlowBench::test`], and when nothing is left, or no way through.
     pub fn without(
         &self,
         case: &Case,

@@ -15,12 +15,13 @@ use tractwright::study::flow_bench::{self as bench, Air, BenchReading, Conventio
 /// What a tract or a span of its parts passes on a flow bench: flow, K, effective area, and part by part what each costs
 ///
 /// The air stands still at the outside of the case; walls have its temperature, no fan and no engine runs. All draws are held at one depression.
-/// With --to only the way to that part or draw is tested; what hangs on it besides is plugged.
+/// With --to only the way to that part or draw is tested; what hangs on it besides is plugged. Flow lines are followed the way they are read.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright flow_bench twin_sealed.yaml --each
   tractwright flow_bench twin_sealed.yaml --from left_filter --to left_tube --depression '10 inH2O' --entry radiused
   tractwright flow_bench twin_sealed.yaml --to left_turbo --flow '340 cfm' --convention tube_tap
+  tractwright flow_bench twin_sealed.yaml --to box --remove rear
   tractwright flow_bench shared_panel.yaml --remove snorkel --remove panel --stay-out --format csv")]
 pub(crate) struct FlowBench {
     /// Case file
@@ -29,10 +30,10 @@ pub(crate) struct FlowBench {
     /// Point whose outside air and changed parts hold; those of the case when it is not given
     #[arg(long, value_name = "NAME")]
     point: Option<String>,
-    /// First part on the bench; every mouth when it is not given
+    /// First part on the bench; every mouth and leak when it is not given. A plenum stands open to the room
     #[arg(long, value_name = "PART")]
     from: Option<String>,
-    /// Last part on the bench, or a draw; every draw when it is not given
+    /// Last part on the bench, or a draw; every draw when it is not given. A plenum is the settling chamber
     #[arg(long, value_name = "PART")]
     to: Option<String>,
     /// Test depression, such as '10 inH2O' or '7 kPa'
@@ -44,13 +45,16 @@ pub(crate) struct FlowBench {
     /// What the depression counts as lost
     #[arg(long, value_enum, default_value_t = ConventionName::SettlingChamber)]
     convention: ConventionName,
-    /// Edge by which the air comes in from the room
+    /// Edge by which the air comes in from the room: of the mouths, or of a duct that stands first
     #[arg(long, value_enum, default_value_t = EntryName::AsIs)]
     entry: EntryName,
     /// How K, areas and converted flows follow from flow and depression
     #[arg(long, value_enum, default_value_t = FormulaName::Incompressible)]
     formula: FormulaName,
     /// Part to test without, such as `left_filter`; may be given more than once, each alone
+    ///
+    /// What stands before and behind it meets. A duct at a wye leaves a short stub of its bore, a duct or mouth in the wall of a plenum its hole with a sharp
+    /// edge (an orifice plate, coefficient 0.61), a filter or screen between plenums an empty frame. A gap is sealed.
     #[arg(long, value_name = "PART")]
     remove: Vec<String>,
     /// Test without each duct and each loss in turn

@@ -60,6 +60,31 @@ fn losses_in_series_add_up() {
 }
 
 #[test]
+fn a_box_ends_and_begins_what_is_tested() {
+    let before = document("twin_sealed.yaml", &["--to", "box", "--remove", "rear", "--remove", "nose"]);
+    assert!(before.pointer("/reading/loss_coefficient").is_some_and(serde_json::Value::is_null));
+    assert!(before.pointer("/reading/exit_area").is_some_and(serde_json::Value::is_null));
+    let (_, text, _) = call("twin_sealed.yaml", &["--to", "box"]);
+    assert!(text.contains("From the mouths to box") && text.contains("no K"), "{text}");
+    // The box is the room to what stands on it.
+    let [box_first, filter_first] =
+        ["box", "left_filter"].map(|from| document("twin_sealed.yaml", &["--from", from, "--to", "left_tube"]));
+    let flow = |found: &serde_json::Value| number(found, "/reading/mass_flow");
+    assert!((flow(&box_first) / flow(&filter_first) - 1.0).abs() < 1e-5);
+}
+
+#[test]
+fn every_part_of_every_layout_can_be_taken_out() {
+    for case in ["twin_sealed.yaml", "divided_box.yaml", "open_filters.yaml", "shared_panel.yaml"] {
+        for ends in [&[][..], &["--to", "left_turbo"]] {
+            let found = document(case, &[&["--each"], ends].concat());
+            let rows = found.pointer("/without").and_then(serde_json::Value::as_array).expect("rows");
+            assert!(rows.len() > 2 && rows.iter().all(|row| row.get("gain").is_some()), "{case} {ends:?}: {found}");
+        }
+    }
+}
+
+#[test]
 fn what_is_out_stays_out() {
     let words = ["--to", "left_turbo", "--remove", "snorkel", "--remove", "panel", "--formula", "compressible"];
     let each = document("shared_panel.yaml", &words);
@@ -97,7 +122,9 @@ fn wrong_use_is_told() {
         (&["--flow", "340 cfm", "--depression", "10 inH2O"], exit::WRONG_USE, "cannot be used with"),
         (&["--point", "rode"], exit::INVALID_CASE, "did you mean `road`"),
         (&["--to", "left_tub"], exit::INVALID_CASE, "did you mean `left_tube`"),
-        (&["--from", "box"], exit::INVALID_CASE, "parts.box: found a plenum at the beginning"),
+        (&["--from", "left_turbo"], exit::INVALID_CASE, "parts.left_turbo: found a draw at the beginning"),
+        (&["--from", "box", "--to", "box"], exit::INVALID_CASE, "one plenum at both ends"),
+        (&["--from", "box", "--entry", "sharp"], exit::INVALID_CASE, "such as `left_tube`"),
         (&["--remove", "box"], exit::INVALID_CASE, "a plenum that is to be taken out"),
         (&["--remove", "right_tube", "--to", "left_tube"], exit::INVALID_CASE, "no tested air passes"),
         (&["--flow", "20 kg/s"], exit::INVALID_CASE, "at most"),

@@ -123,7 +123,8 @@ fn in_series(found: &Found<'_>) -> String {
     format!(
         "Beside {beside}. Gain: how much more flows at the same depression. Of loss: 1 - (with / without)^2, by the areas of the whole. Own area: \
          1/A^2 = 1/with^2 - 1/without^2, of a part that all air passes and that costs something. What stands before and behind a part meets when it \
-         is out; without the last part the bench takes over where the one before it ends."
+         is out; a wye keeps the bore of its leg, a volume the sharp-edged hole in its wall; a gap is sealed. Without the last part the bench takes over \
+         where the one before it ends."
     )
 }
 

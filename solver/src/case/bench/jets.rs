@@ -1,6 +1,7 @@
 //! Jets that cross a volume on the bench, where parts at their ends are out.
 
-use super::{Span, part_of, text_of};
+use super::span::Span;
+use super::{part_of, text_of};
 use crate::yaml::{Content, Entry, Node};
 use std::collections::BTreeSet;
 
@@ -18,7 +19,7 @@ impl Span {
         let Content::Map(entries) = part.content else { return part };
         let joined = |before: &str, behind: &str| {
             let mut pairs = lines.iter().flat_map(|line| line.windows(2));
-            pairs.any(|pair| part_of(text_of(&pair[0])) == before && part_of(text_of(&pair[1])) == behind)
+            pairs.any(|pair| part_of(&pair[0]) == before && part_of(&pair[1]) == behind)
         };
         let left = |jet: &Node| {
             let end = |key: &str| jet.get(key).map_or("", text_of);
@@ -52,7 +53,7 @@ impl Span {
                 return Some(name);
             }
             let pairs = self.lines.iter().flat_map(|line| line.windows(2));
-            let pair = |pair: &[Node]| [text_of(&pair[0]), text_of(&pair[1])].map(|stop| part_of(stop).to_owned());
+            let pair = |pair: &[Node]| [part_of(&pair[0]), part_of(&pair[1])].map(str::to_owned);
             let next = pairs.map(pair).find_map(|[before, behind]| match forward {
                 true => (before == name).then_some(behind),
                 false => (behind == name).then_some(before),

@@ -1,6 +1,10 @@
 use super::*;
 use crate::case::BenchEntry;
 
+mod refusals;
+mod taken_out;
+mod volumes;
+
 const TRACT: &str = "
 outside: {pressure: 100 kPa, temperature: 25 degC}
 points: {road: {speed: 50 m/s}, filled: {parts: {paper: {curve: {flow: 60 120 180 g/s, drop: 600 1400 2400 Pa, at: [20 degC, 101.3 kPa]}}}}}
@@ -106,6 +110,16 @@ fn the_entry_counts_as_it_is_asked_for() {
 }
 
 #[test]
+fn factors_on_laws_hold_on_the_bench() {
+    let text = TRACT.replace("parts:\n", "loss_factors: {wall_friction: 2, sharp_entry: 1.5}\nparts:\n");
+    let case = Case::from_text("tract.yaml", &text).expect("a case");
+    let setup = span(Some("snout"), Some("snout"));
+    let full = bench(Convention::SettlingChamber, Setting::Depression(USUAL));
+    let read = full.test(&case, &setup).expect("a reading").mass_flow;
+    assert!(read < 0.95 * chamber(&setup).mass_flow, "a quarter of a head more, of one and a half: {read}");
+}
+
+#[test]
 fn a_part_that_is_taken_out_leaves_its_loss() {
     let setup = span(Some("snout"), Some("tube"));
     let with = chamber(&setup);
@@ -138,7 +152,7 @@ fn mistakes_are_told_with_their_place() {
     let told = |setup: &BenchSetup| tract().on_bench(setup, 1000.0).expect_err("a mistake").to_string();
     for (setup, words) in [
         (span(Some("snot"), None), "did you mean `snout`"),
-        (span(Some("box"), None), "tract.yaml:8:3: parts.box: found a plenum at the beginning"),
+        (span(Some("split"), None), "tract.yaml:11:3: parts.split: found a wye at the beginning"),
         (span(Some("tube"), Some("snout")), "no way from tube to snout"),
         (BenchSetup { point: Some("rode".to_owned()), ..BenchSetup::default() }, "did you mean `road`"),
         (BenchSetup { removed: vec!["box".to_owned()], ..BenchSetup::default() }, "a plenum that is to be taken out"),
