@@ -167,14 +167,17 @@ fn a_fit_to_pulls_finds_what_the_hidden_engine_differs_in() {
     assert_eq!(code(&output), 0, "{}", said(&output));
     let result = "measured_pull.dyno_stock.h5";
     let output = call(folder, &["summary", result, "--measured", "pulls.csv"]);
-    let text = String::from_utf8_lossy(&output.stdout).into_owned();
-    for words in ["Measured, pulls.csv, 17 states over the whole course:", "T_left"] {
+    let text = String::from_utf8_lossy(&output.stdout).replace('\n', " ");
+    for words in ["Measured, pulls.csv, 17 states over the whole course; the model goes through it, anew at", "T_left"]
+    {
         assert!(text.contains(words), "{words}: {text}");
     }
     let output = call(folder, &["picture", result, "power", "--measured", "pulls.csv"]);
     assert_eq!(code(&output), 0, "{}", said(&output));
     let picture = std::fs::read_to_string(folder.join("measured_pull.dyno_stock.power.svg")).expect("a picture");
-    assert!(picture.contains("power, kW (dots: measured)"), "{picture}");
+    for words in ["power, kW (dots: measured)", "dots: measured, pulls.csv, at outside.pressure 99.6"] {
+        assert!(picture.contains(words), "{words}: {picture}");
+    }
 }
 
 #[test]
@@ -238,4 +241,155 @@ fn gauges_are_planned_for_steady_points_alone() {
     let output = call(&folder, &["test_plan", pull, "--aim", "power", "--point", "dyno_stock"]);
     let told = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(code(&output) == 3 && told.contains("a point that is one state, by `--at`: road_stock"), "{told}");
+}
+
+/// The engine of the demo, measured at a point in columns of these lines; `more` stands before `measured`.
+fn measured_engine(folder: &Path, point: &str, columns: &[&str], more: &str) {
+    std::fs::copy(workspace().join("cases/power/twin_sealed.yaml"), folder.join("twin_sealed.yaml")).expect("a copy");
+    let columns: String = columns.iter().map(|column| format!("    {column}\n")).collect();
+    let text = format!("extends: twin_sealed.yaml\n{more}measured:\n  point: {point}\n  columns:\n{columns}");
+    std::fs::write(folder.join("engine.yaml"), text).expect("a case");
+}
+
+/// What the left turbo's wall tap would read [Pa, absolute] in each record of a result, with the value of the engine's under `key`.
+fn tap_over(folder: &Path, result: &str, key: &str) -> Vec<(f64, f64)> {
+    let output = call(folder, &["summary", result, "--format", "json"]);
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let engine = document["results"][0]["engine"].as_array().expect("a list").clone();
+    let output = call(folder, &["summary", result, "--at", "left_turbo", "--quantity", "pressure"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    let pressure = |line: &str| line.split(',').nth(1).and_then(|cell| cell.parse().ok()).expect("a pressure");
+    let rows = engine.iter().zip(text.lines().skip(1));
+    rows.map(|(engine, line)| (engine[key].as_f64().expect("a number"), pressure(line))).collect()
+}
+
+#[test]
+fn a_roll_on_is_read_by_road_speed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let columns = [
+        "v: {is: road_speed, unit: m/s}",
+        "left: {tap: left_turbo, reads: static, pressure: absolute, unit: Pa, accuracy: 5 Pa}",
+    ];
+    measured_engine(folder, "roll_stock", &columns, "");
+    let output = call(folder, &["run", "engine.yaml", "--point", "roll_stock", "-o", "."]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let mut most = 0.0;
+    let mut log = "v,left\n".to_owned();
+    for (speed, pressure) in tap_over(folder, "engine.roll_stock.h5", "road_speed").into_iter().step_by(7) {
+        if speed > most {
+            log.push_str(&format!("{speed},{pressure}\n"));
+            most = speed;
+        }
+    }
+    std::fs::write(folder.join("log.csv"), &log).expect("a log");
+    let output = call(folder, &["measured", "engine.yaml", "log.csv", "--format", "json"]);
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let states = document["logs"][0]["states"].as_array().expect("a list");
+    assert!(states.len() > 10 && states.len() == log.lines().count() - 1, "{log}");
+    for state in states {
+        let number = |key: &str| state["readings"][1][key].as_f64().expect("a number");
+        // Between two records the model goes in a straight line.
+        assert!((number("model") - number("reading")).abs() < 2.0, "{state}");
+    }
+}
+
+#[test]
+fn each_log_of_pulls_has_its_own_day() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let columns = [
+        "n: {is: engine_speed, unit: Hz}",
+        "baro: {unit: Pa, sets: outside.pressure}",
+        "left: {tap: left_turbo, reads: static, pressure: absolute, unit: Pa, accuracy: 5 Pa}",
+    ];
+    let days = [99_600.0, 95_000.0];
+    for (number, pressure) in days.iter().enumerate() {
+        measured_engine(
+            folder,
+            "dyno_stock",
+            &columns,
+            &format!("outside: {{pressure: {pressure} Pa}}\nloss_factors: {{bend: 1.3}}\n"),
+        );
+        let output = call(folder, &["run", "engine.yaml", "--point", "dyno_stock", "-o", ".", "--force"]);
+        assert_eq!(code(&output), 0, "{}", said(&output));
+        let rows = tap_over(folder, "engine.dyno_stock.h5", "crank_speed").into_iter().step_by(20);
+        let rows: String =
+            rows.map(|(speed, read)| format!("{},{pressure},{read}\n", speed / std::f64::consts::TAU)).collect();
+        std::fs::write(folder.join(format!("{number}.csv")), format!("n,baro,left\n{rows}")).expect("a log");
+    }
+    measured_engine(folder, "dyno_stock", &columns, "loss_factors: {bend: 1 +- 0.5}\n");
+    let output =
+        call(folder, &["fit", "engine.yaml", "0.csv", "1.csv", "--field", "loss_factors.bend", "--format", "json"]);
+    assert_eq!(code(&output), 0, "{}", said(&output));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let found = document["values"][0]["value"].as_f64().expect("a number");
+    assert!((found - 1.3).abs() < 0.01, "{found}");
+    let squares = document["sum_of_squares"].as_f64().expect("a number");
+    assert!(squares < 2.0, "a mean of both days would miss each reading by 2 kPa: {squares}");
+    // A day that is another one than the result's is not laid over it.
+    let output = call(folder, &["summary", "engine.dyno_stock.h5", "--measured", "0.csv"]);
+    let told = String::from_utf8_lossy(&output.stdout).replace('\n', " ");
+    assert!(
+        told.contains(
+            "is not laid over this result: it was measured in another course: outside.pressure is 99600 Pa there"
+        ),
+        "{told}"
+    );
+}
+
+#[test]
+fn what_cannot_be_measured_in_a_course_is_refused() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let speed = "n: {is: engine_speed, unit: rpm}";
+    let left = "left: {tap: left_turbo, reads: static, pressure: absolute, unit: Pa, accuracy: 5 Pa}";
+    let refused: [(&str, &[&str], &str); 7] = [
+        ("response", &[speed, left], "a throttle step, in which no speed tells states apart"),
+        ("dyno_stock", &[left], "a pull without a column of crank speeds"),
+        ("roll_stock", &[speed, left], "a roll-on without a column of road speeds"),
+        (
+            "dyno_stock",
+            &[speed, left, "b: {unit: rpm, sets: points.dyno_stock.engine_speed}"],
+            "where the course begins or ends",
+        ),
+        (
+            "dyno_stock",
+            &[speed, left, "b: {unit: rpm, sets: points.dyno_stock.pull.to}"],
+            "where the course begins or ends",
+        ),
+        ("dyno_stock", &["n: {is: engine_speed, unit: rpm, offset: 0 +- 20 rpm}", left], "the spread of an offset"),
+        (
+            "dyno_stock",
+            &[speed, left, "b: {unit: kPa, sets: outside.pressure, offset: 1 kPa}"],
+            "an offset of a column that only sets numbers",
+        ),
+    ];
+    for (point, columns, words) in refused {
+        measured_engine(folder, point, columns, "");
+        let output = call(folder, &["check", "engine.yaml"]);
+        let told = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(code(&output) == 3 && told.contains(words), "{words}: {told}");
+    }
+    // States that lie beyond the pull are told, not guessed.
+    measured_engine(folder, "dyno_stock", &[speed, left], "");
+    std::fs::write(folder.join("log.csv"), "n,left\n2500,99000\n3500,98900\n4500,98500\n").expect("a log");
+    let output = call(folder, &["measured", "engine.yaml", "log.csv"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(text.contains("line 2: no model: 2500 rpm is not between 3000 rpm and 7000 rpm"), "{text}");
+    let output = call(folder, &["fit", "engine.yaml", "log.csv", "--field", "parts.nose.recovery"]);
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(code(&output) == 3 && told.contains("one that begins lower or ends higher"), "{told}");
+    let fields = [
+        ("measured.columns.left.offset", "`offset: 0 +- 20 Pa` in that column"),
+        ("measured.columns.n.offset", "a column whose readings count"),
+        ("loss_factors.bend", "`loss_factors: {bend: 1 +- 0.2}` in the case"),
+        ("loss_factors.bnd", "a path such as"),
+        ("parts.left_tube.bends[0].loss_factor", "`loss_factor: 1 +- 0.2` in its place"),
+    ];
+    for (field, words) in fields {
+        let output = call(folder, &["fit", "engine.yaml", "log.csv", "--field", field]);
+        let told = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(code(&output) == 3 && told.contains(words), "{field}: {told}");
+    }
 }

@@ -18,7 +18,7 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
     // A course without states of its own making is told over its speed.
     let speed = || {
         let is_speed = |channel: &Channel| matches!(channel.meaning, Meaning::EngineSpeed | Meaning::RoadSpeed);
-        measured.channels.iter().position(is_speed).filter(|_| overlay.is_course)
+        measured.channels.iter().position(is_speed).filter(|_| overlay.is_course())
     };
     let by = measured.stations.as_ref().map(|stations| stations.of).or_else(speed);
     let unit_of = |channel: usize| overlay.log.channels[channel].map(|data| data.unit);
@@ -53,7 +53,7 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
     let sheet = Sheet {
         title: format!("Readings and model: {}", overlay.log.file),
         conditions: vec![
-            match overlay.is_course {
+            match overlay.is_course() {
                 true => format!(
                     "{} states of one course, {}, the model at the means of what the log sets",
                     overlay.stations.len(),

@@ -73,6 +73,11 @@ pub(crate) fn with_ranges(results: &[&Opened], ranges: &[Option<&PowerRange>]) -
     };
     let mut conditions = shared(&names, lines.iter().map(|line| format!("{} | {}", line.task, line.around)).collect());
     conditions.push("power and torque at the crank, not corrected to a standard air".to_owned());
+    for (opened, overlay) in results.iter().flat_map(|opened| courses(opened).map(move |overlay| (opened, overlay))) {
+        let set = overlay.set_in_words(&opened.reading.case);
+        let at = if set.is_empty() { String::new() } else { format!(", at {set}") };
+        conditions.push(format!("dots: measured, {}{at}", overlay.log.file));
+    }
     let strips: Vec<Strip> =
         lines.iter().zip(&names).map(|(line, name)| Strip { name: name.clone(), stretches: regimes(line) }).collect();
     let key = REGIMES.iter().filter(|(regime, ..)| {
@@ -204,8 +209,12 @@ fn panels(lines: &[Line], names: &[String], ranges: &[Option<&PowerRange>]) -> V
     panels
 }
 
-/// Power at the crank [kW] over crank speed [rpm] that the logs over a pull have, with the model's share of the driveline taken off what was
-/// measured at the wheels.
+/// The logs that are laid over a pull.
+fn courses<'a>(opened: &'a Opened) -> impl Iterator<Item = &'a Overlay> {
+    opened.beside.iter().filter_map(|(_, laid)| laid.course())
+}
+
+/// Power at the crank [kW] over crank speed [rpm] that the logs over a pull have: what was measured at the wheels over their share of it.
 fn measured(opened: &Opened) -> Vec<(f64, f64)> {
     let of_log = |overlay: &Overlay| -> Vec<(f64, f64)> {
         let channels = &overlay.measured.channels;
@@ -220,7 +229,7 @@ fn measured(opened: &Opened) -> Vec<(f64, f64)> {
             |station: &Station| Some((60.0 * station.means[speed]?.value, 1e-3 * station.means[power]?.value / share));
         overlay.stations.iter().filter_map(of_station).collect()
     };
-    opened.beside.iter().filter_map(|(_, laid)| laid.course()).flat_map(of_log).collect()
+    courses(opened).flat_map(of_log).collect()
 }
 
 /// A range over crank speed [rad/s, W] in the units of the panels.

@@ -1,19 +1,13 @@
 //! Readings beside a result, where they were taken in the state that it is in.
 
+use super::distance::{SAME_STATE, distance};
 use crate::failure::Failure;
 use crate::opened::Opened;
-use tractwright::case::Case;
 use tractwright::case::measured::{Basis, Channel, Meaning, Measured, Reads};
 use tractwright::error::Error;
 use tractwright::measured::{Log, Mean, Station, stations};
 use tractwright::network::AirAt;
 use tractwright::quantity::{self, Dimension, Unit};
-
-/// Relative distance between the numbers of a station and those of a result, beyond which they are two states.
-const SAME_STATE: f64 = 0.03;
-
-/// Speed below which differences are held against it instead of the speed itself [m/s].
-const CREEPING: f64 = 10.0;
 
 /// The readings of the steady state of a log that is nearest to a result.
 #[derive(Debug, Clone)]
@@ -73,7 +67,7 @@ impl Beside {
     pub(super) fn of(opened: &Opened, measured: &Measured, log: &Log) -> Result<Result<Self, String>, Failure> {
         let case = &opened.reading.case;
         let stations = stations(measured, log)?;
-        let apart = |station: &Station| distance(case, station);
+        let apart = |station: &Station| distance(case, &station.sets);
         let nearest = stations.iter().min_by(|a, b| apart(a).0.total_cmp(&apart(b).0));
         let Some(station) = nearest else { return Ok(Err("it has no steady state".to_owned())) };
         let (distance, words) = apart(station);
@@ -85,29 +79,6 @@ impl Beside {
         let station = if words.is_empty() { station.name.clone() } else { format!("{}; {words}", station.name) };
         Ok(Ok(Self { station, taps }))
     }
-}
-
-/// Largest relative distance between a number of the case and that of a station, and which it is.
-fn distance(case: &Case, station: &Station) -> (f64, String) {
-    let numbers = case.numbers();
-    let mut largest = (0.0, String::new());
-    for (path, value) in &station.sets {
-        let Some(number) = numbers.iter().find(|number| number.path == *path) else { continue };
-        // A car that stands is one that creeps.
-        let least = if number.dimension == Dimension::Speed { CREEPING } else { f64::MIN_POSITIVE };
-        let apart = (value - number.value).abs() / number.value.abs().max(least);
-        if apart > largest.0 {
-            let there = number.unit.from_si(*value);
-            let words = format!(
-                "{path} is {} {} there and {} here",
-                (1e4 * there).round() / 1e4,
-                number.unit.symbol,
-                number.text
-            );
-            largest = (apart, words);
-        }
-    }
-    largest
 }
 
 fn taps(

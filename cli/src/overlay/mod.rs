@@ -1,18 +1,20 @@
 //! Logs of the car beside the model.
 
 mod beside;
+mod distance;
 
 pub(crate) use beside::{Beside, BesideTap};
+use distance::{SAME_STATE, distance};
 
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::print::number::significant;
 use rayon::prelude::*;
 use std::path::Path;
+use tractwright::case::Case;
 use tractwright::case::measured::Measured;
-use tractwright::case::{Case, NewValue};
-use tractwright::error::Error;
 use tractwright::measured::{Doubt, Log, Station, doubts, stations};
-use tractwright::study::{KnownPoint, at_station, course_at, is_course, mean_sets, readings_in, rises};
+use tractwright::study::{KnownPoint, Read, at_station, course_at, mean_sets, read_in, rises};
 
 /// A log over a result.
 #[derive(Debug)]
@@ -41,8 +43,13 @@ impl Laid {
         if !opened.point.phases.is_empty() {
             return Ok(Self::Not("the result is a course of phases".to_owned()));
         }
-        if is_course(case, measured) {
-            return Ok(Self::Course(Box::new(Overlay::of(case, path)?)));
+        if measured.course.is_some() {
+            let overlay = Overlay::of(case, path)?;
+            let (distance, words) = distance(case, &overlay.sets);
+            if distance > SAME_STATE {
+                return Ok(Self::Not(format!("it was measured in another course: {words}")));
+            }
+            return Ok(Self::Course(Box::new(overlay)));
         }
         Ok(match Beside::of(opened, measured, &Log::from_path(case, path)?)? {
             Ok(beside) => Self::State(beside),
@@ -61,9 +68,6 @@ impl Laid {
     }
 }
 
-/// What the model says at a station, by channel [SI], and what is doubtful there.
-type Solved = (Vec<Option<f64>>, Vec<Doubt>);
-
 /// A log with the model beside each of its steady states.
 #[derive(Debug)]
 pub(crate) struct Overlay {
@@ -77,8 +81,8 @@ pub(crate) struct Overlay {
     pub(crate) models: Vec<Result<Vec<Option<f64>>, String>>,
     /// What is doubtful.
     pub(crate) doubts: Vec<Doubt>,
-    /// Whether its states are those of one pull or roll-on.
-    pub(crate) is_course: bool,
+    /// Of a pull or roll-on the numbers of the case that the log sets, as means over it [SI].
+    pub(crate) sets: Vec<(String, f64)>,
 }
 
 /// How far the model lies from the readings of a channel.
@@ -97,7 +101,7 @@ pub(crate) struct Miss {
 }
 
 impl Overlay {
-    /// The log at `path`, read as `case` says, with the model at each of its steady states.
+    /// The log at `path`, read as `case` says, with the model at each of its states: each solved for itself, or one course through all of them.
     ///
     /// # Errors
     /// The case does not say how, the log cannot be read, or a tap is nowhere.
@@ -111,32 +115,44 @@ impl Overlay {
         for channel in &measured.channels {
             channel.tap(&network)?;
         }
-        if is_course(case, &measured) {
-            let sets = mean_sets(&stations);
-            let changes = sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
-            let models = course_at(&case.with(&changes.collect::<Vec<_>>())?, &measured, &stations, None)?.readings;
-            return Ok(Self { measured, log, stations, models, doubts, is_course: true });
-        }
-        let base = KnownPoint::of(case, &measured.point).ok();
-        let solved: Vec<Result<Solved, Error>> = stations
-            .par_iter()
-            .map(|station| {
-                let known = at_station(case, &measured, station, base.as_ref())?;
-                Ok((readings_in(&measured, &known)?, rises(case, &measured, station, &known)?))
-            })
-            .collect();
-        let (mut models, mut risen) = (Vec::with_capacity(stations.len()), Vec::new());
-        for solved in solved {
-            match solved {
-                Ok((readings, here)) => {
-                    models.push(Ok(readings));
-                    here.into_iter().for_each(|doubt| add(&mut risen, doubt));
-                }
-                Err(error) => models.push(Err(error.to_string())),
+        let (read, network, sets) = match measured.course {
+            Some(speed) => {
+                let course = course_at(case, &measured, speed, &stations, &[], None)?;
+                (course.read, course.known.network, mean_sets(&stations))
             }
+            None => (held(case, &measured, &stations), network, Vec::new()),
+        };
+        let mut risen = Vec::new();
+        for (station, read) in stations.iter().zip(&read) {
+            let Ok(read) = read else { continue };
+            rises(case, &measured, station, &network, &read.airs).into_iter().for_each(|doubt| add(&mut risen, doubt));
         }
         doubts.extend(risen);
-        Ok(Self { measured, log, stations, models, doubts, is_course: false })
+        let models = read.into_iter().map(|read| read.map(|read| read.readings)).collect();
+        Ok(Self { measured, log, stations, models, doubts, sets })
+    }
+
+    /// Whether its states are those of one pull or roll-on.
+    pub(crate) fn is_course(&self) -> bool {
+        self.measured.course.is_some()
+    }
+
+    /// What a course's log sets of its `case`, as the model has it, in words.
+    pub(crate) fn set_in_words(&self, case: &Case) -> String {
+        let numbers = case.numbers();
+        let one = |(path, value): &(String, f64)| {
+            let unit = numbers.iter().find(|number| number.path == *path)?.unit;
+            Some(format!("{path} {} {}", significant(unit.from_si(*value)), unit.symbol))
+        };
+        self.sets.iter().filter_map(one).collect::<Vec<_>>().join(", ")
+    }
+
+    /// States of which the model says nothing, and why.
+    pub(crate) fn without_model(&self) -> Vec<String> {
+        let one = |(station, model): (&Station, &Result<_, String>)| {
+            model.as_ref().err().map(|why| format!("{}: no model: {why}", station.name))
+        };
+        self.stations.iter().zip(&self.models).filter_map(one).collect()
     }
 
     /// How far the model lies from each channel that reads something, in the order of the case.
@@ -160,14 +176,19 @@ impl Overlay {
 
     /// Of a channel: station, reading, model and standard deviation of the reading [SI], where there are both.
     pub(crate) fn pairs(&self, channel: usize) -> impl Iterator<Item = (usize, f64, f64, f64)> + '_ {
-        // A column that sets what it reads would be held against itself.
-        let about = &self.measured.channels[channel];
-        let counts = about.is_reading() && about.sets.is_empty();
+        let counts = self.measured.channels[channel].counts();
         self.stations.iter().zip(&self.models).enumerate().filter_map(move |(number, (station, model))| {
             let mean = station.means[channel].filter(|_| counts)?;
             Some((number, mean.value, model.as_ref().ok()?[channel]?, mean.spread))
         })
     }
+}
+
+/// What is read at each of the `stations`, each a steady state of its own.
+fn held(case: &Case, measured: &Measured, stations: &[Station]) -> Vec<Result<Read, String>> {
+    let base = KnownPoint::of(case, &measured.point).ok();
+    let read = |station: &Station| read_in(measured, &at_station(case, measured, station, base.as_ref())?);
+    stations.par_iter().map(|station| read(station).map_err(|error| error.to_string())).collect()
 }
 
 /// One doubt a gauge: that of the first station stands, and says in how many.

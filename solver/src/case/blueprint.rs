@@ -96,7 +96,7 @@ impl Case {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
-        let mut blueprint = self.deviating(case, deviations);
+        let mut blueprint = self.blueprint_as(case, deviations);
         for (part, _, drawn) in &mut blueprint.parts {
             if let (Part::Duct(duct), Some(id)) = (drawn, like.ducts.iter().position(|name| name == part)) {
                 duct.cell = Some(duct.length / like.arena.cells(DuctId(id)) as f64);
@@ -117,16 +117,15 @@ impl Case {
         let case = self.at_point(name)?;
         let settings = settings(&case);
         let averaged = case.run.average_over;
-        finish(self.deviating(case, deviations), settings, averaged)
-    }
-
-    /// The blueprint with the published laws moved, but for those on which the case gives a factor.
-    fn deviating(&self, case: PointCase, deviations: Deviations) -> Blueprint {
-        let deviations = deviations.but_known(|law| self.loss_factors.of(law));
-        Blueprint { deviations, ..self.blueprint(case) }
+        finish(self.blueprint_as(case, deviations), settings, averaged)
     }
 
     pub(super) fn blueprint(&self, case: PointCase) -> Blueprint {
+        self.blueprint_as(case, Deviations::default())
+    }
+
+    /// The blueprint with the published laws moved by `deviations`, but for those on which the case gives a factor.
+    fn blueprint_as(&self, case: PointCase, deviations: Deviations) -> Blueprint {
         let location = |name: &str| self.location(&format!("parts.{name}"));
         Blueprint {
             gas: case.outside.gas,
@@ -145,7 +144,7 @@ impl Case {
             initial: case.initial.iter().map(stretch).collect(),
             cell: case.run.cell,
             scheme: case.run.scheme,
-            deviations: Deviations::default().but_known(|law| self.loss_factors.of(law)),
+            deviations: deviations.but_known(|law| self.loss_factors.of(law)),
         }
     }
 }

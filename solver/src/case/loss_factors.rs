@@ -35,6 +35,11 @@ impl LossFactors {
         Self(LOSS_FACTOR_KEYS.iter().filter_map(given).collect())
     }
 
+    /// Keys of the laws.
+    pub fn laws() -> impl Iterator<Item = &'static str> {
+        LOSS_FACTOR_KEYS.iter().map(|key| key.name)
+    }
+
     /// The factor on a law that is given one.
     #[must_use]
     pub fn of(&self, law: &str) -> Option<f64> {
@@ -83,5 +88,20 @@ mod tests {
         near(own[1], 1.6, published[1] / 1.6);
         near(of_law[0], 1.3, published[0] / 1.6);
         near(of_law[1], 0.8, published[1] / 1.6);
+    }
+
+    #[test]
+    fn a_factor_is_told_with_the_source_of_what_it_multiplies() {
+        let text = "loss_factors: {bend: 1.3, wall_friction: 0.9, sharp_entry: 1.2}\nparts:\n  nose: {kind: mouth, from: outside, area: 50 cm2}\n  \
+                    box: {kind: plenum, volume: 8 L}\n  tube: {kind: duct, length: 600 mm, diameter: 70 mm, bends: [{at: 0 mm, angle: 90 deg, \
+                    radius: 100 mm}]}\n  turbo: {kind: draw, flow: 100 g/s}\nflow: [[nose, box, tube, turbo]]\n";
+        let case = Case::from_text("tract", text).expect("a case");
+        let network = case.build(REST).expect("a network").network;
+        let fittings = &network.fittings[0];
+        assert!(fittings.bend_basis.detail().ends_with(", times 1.3 as given"), "{:?}", fittings.bend_basis);
+        assert!(fittings.friction_basis.detail().ends_with(", times 0.9 as given"), "{:?}", fittings.friction_basis);
+        let losses = network.joints.iter().flat_map(|joint| &joint.losses);
+        let bases: Vec<&str> = losses.map(|loss| loss.basis.detail()).collect();
+        assert!(bases.iter().any(|basis| basis.ends_with(", times 1.2 as given")), "{bases:?}");
     }
 }

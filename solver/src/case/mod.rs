@@ -167,10 +167,7 @@ impl Case {
             None => Some(RunPlan::default()),
         };
         let measured = match fields.map("measured") {
-            Some(section) => {
-                let points: Vec<&str> = points.iter().map(|point| point.name.as_str()).collect();
-                Some(measured::read(&section, &points)?)
-            }
+            Some(section) => Some(measured::read(&section, &points)?),
             None => None,
         };
         let title = fields.text("title").unwrap_or_default();
@@ -268,18 +265,6 @@ impl Case {
             for path in &channel.sets {
                 let own = format!("{here}{path}");
                 let elsewhere = path.starts_with("points.") && !path.starts_with(&here);
-                let task = self.points.iter().find(|point| point.name == measured.point).map(|point| &point.task);
-                if matches!(task, Some(Task::Pull { .. })) && *path == format!("{here}engine_speed") {
-                    log.note(Problem {
-                        location: channel.location.clone(),
-                        path: join(&join("measured.columns", &channel.name), "sets"),
-                        found: format!("{}, at which the pull only begins", crate::quantity::quote(path)),
-                        expected:
-                            "`is: engine_speed` alone: readings are laid over the pull where it comes by their speed"
-                                .to_owned(),
-                        nearest: None,
-                    });
-                }
                 if elsewhere || known().any(|known| known == own) {
                     log.note(Problem {
                         location: channel.location.clone(),

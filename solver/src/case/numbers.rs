@@ -51,9 +51,10 @@ impl Case {
         walk.found
     }
 
-    /// The offsets of gauges: they are none of [`Case::numbers`], which say what the car is.
+    /// The offsets of gauges whose readings count: they are none of [`Case::numbers`], which say what the car is.
     pub fn offsets(&self) -> impl Iterator<Item = &Number> {
-        self.measured.iter().flat_map(|measured| &measured.channels).filter_map(|channel| channel.offset.as_ref())
+        let channels = self.measured.iter().flat_map(|measured| &measured.channels);
+        channels.filter(|channel| channel.counts()).filter_map(|channel| channel.offset.as_ref())
     }
 }
 

@@ -239,13 +239,12 @@ impl<'a> Stretch<'a> {
         let (whole, fittings) = (drag + heat, &self.network.fittings[duct]);
         let per_kilogram = |part: f64| if mass > 0.0 { share * part / mass } else { 0.0 };
         let of_fall = |part: f64| if whole > 0.0 { share * fall * part / whole } else { 0.0 };
-        let separation = Basis::Handbook("separation Idelchik".to_owned());
         let wall = whole - bends - widening;
         // What no dissipation explains is numerical; it stands with the wall.
         let rest = share * fall - of_fall(bends) - of_fall(widening);
         way.drop(name, "wall", Some(&fittings.friction_basis), rest, per_kilogram(wall));
         way.drop(name, "bends", Some(&fittings.bend_basis), of_fall(bends), per_kilogram(bends));
-        way.drop(name, "widening", Some(&separation), of_fall(widening), per_kilogram(widening));
+        way.drop(name, "widening", Some(&fittings.widening_basis), of_fall(widening), per_kilogram(widening));
     }
 
     fn cross_volume(&self, volume: usize, station: Station, share: f64, way: &mut Way) {

@@ -84,6 +84,15 @@ impl Basis {
         }
     }
 
+    /// The same, told to be taken times a factor that the case gives.
+    #[must_use]
+    pub fn times(self, factor: Option<f64>) -> Self {
+        match (self, factor) {
+            (Self::Handbook(text), Some(factor)) => Self::Handbook(format!("{text}, times {factor} as given")),
+            (basis, _) => basis,
+        }
+    }
+
     /// Where exactly the number comes from.
     #[must_use]
     pub fn detail(&self) -> &str {

@@ -96,11 +96,17 @@ impl Deviations {
         self.moved.iter().copied()
     }
 
+    /// Factor that is known of a law.
+    #[must_use]
+    pub fn known(&self, law: &str) -> Option<f64> {
+        self.known.iter().find(|known| known.0 == law).map(|known| known.1)
+    }
+
     /// Factor on a loss of this spread: one where its law is neither moved nor known, never negative.
     #[must_use]
     pub fn factor(&self, spread: &PublishedSpread) -> f64 {
-        if let Some(known) = self.known.iter().find(|known| known.0 == spread.law) {
-            return known.1;
+        if let Some(known) = self.known(spread.law) {
+            return known;
         }
         let moved = self.moved.iter().find(|moved| moved.0 == spread.law);
         moved.map_or(1.0, |moved| (1.0 + moved.1 * spread.relative).max(0.0))
@@ -116,8 +122,10 @@ impl Deviations {
     /// `law`, with its loss times the factor of its spread.
     #[must_use]
     pub fn moved(&self, law: Box<dyn Loss>) -> Box<dyn Loss> {
-        let factor = law.published_spread().map_or(1.0, |spread| self.factor(&spread));
-        if (factor - 1.0).abs() > 0.0 { Box::new(Scaled { law, factor }) } else { law }
+        let spread = law.published_spread();
+        let factor = spread.map_or(1.0, |spread| self.factor(&spread));
+        let known = spread.and_then(|spread| self.known(spread.law));
+        if (factor - 1.0).abs() > 0.0 { Box::new(Scaled { law, factor, known }) } else { law }
     }
 }
 
@@ -127,6 +135,8 @@ impl Deviations {
 struct Scaled {
     law: Box<dyn Loss>,
     factor: f64,
+    /// The factor where the case gives it, which is told.
+    known: Option<f64>,
 }
 
 impl Loss for Scaled {
@@ -159,7 +169,7 @@ impl Loss for Scaled {
     }
 
     fn basis(&self) -> Basis {
-        self.law.basis()
+        self.law.basis().times(self.known)
     }
 }
 

@@ -1,4 +1,4 @@
-//! Steady states that were measured: rows of a log put together.
+//! States that were measured: rows of a log put together.
 
 use super::Log;
 use crate::case::measured::{Measured, Stations};
@@ -9,13 +9,13 @@ use crate::quantity::quote;
 /// Most steady states of a log. Nobody has more on purpose.
 const MOST_STATIONS: usize = 3_000;
 
-/// A steady state that was measured.
+/// A state that was measured: a steady one, or one that a pull or roll-on comes by.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
     /// What tells it from the others: `3000 rpm`, `line 14`.
     pub name: String,
-    /// Number of its log, where several are put together.
-    pub log: usize,
+    /// Its log.
+    pub file: String,
     /// Line of its first row.
     pub line: usize,
     /// Numbers of the case that it gives: path, value in SI.
@@ -121,7 +121,13 @@ fn station(measured: &Measured, log: &Log, name: String, rows: &[usize]) -> Opti
     let reads =
         |(channel, mean): (&crate::case::measured::Channel, &Option<Mean>)| channel.is_reading() && mean.is_some();
     let line = log.rows[*rows.first()?].line;
-    measured.channels.iter().zip(&means).any(reads).then_some(Station { name, log: 0, line, sets, means })
+    measured.channels.iter().zip(&means).any(reads).then_some(Station {
+        name,
+        file: log.file.clone(),
+        line,
+        sets,
+        means,
+    })
 }
 
 impl Mean {

@@ -7,7 +7,7 @@ use super::wall_tables::wall_table;
 use crate::flow::{DuctMesh, WallTable, wall_law};
 use crate::gas::Gas;
 use crate::loss::{Basis, Deviations, bend, cone, published};
-use crate::part::{CrossSection, Duct};
+use crate::part::{Bend, CrossSection, Duct};
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// Fewest cells of a duct: a limited slope needs two neighbours.
@@ -26,6 +26,8 @@ pub struct Fittings {
     pub friction_basis: Basis,
     /// Where the loss of the bends comes from.
     pub bend_basis: Basis,
+    /// Where that of separation comes from.
+    pub widening_basis: Basis,
 }
 
 /// The cells of `duct`.
@@ -55,6 +57,7 @@ pub(super) fn mesh(
         drags.iter_mut().for_each(|drag| *drag *= factor);
         drags
     };
+    let by_law = |bend: &Bend| bend.loss_factor.is_none();
     let fittings = Fittings {
         bends: bends(duct, &faces, &hydraulic, bend),
         widening: if duct.separation {
@@ -62,8 +65,13 @@ pub(super) fn mesh(
         } else {
             [vec![0.0; cells], vec![0.0; cells]]
         },
-        friction_basis: duct.friction_basis.clone(),
-        bend_basis: duct.bend_basis.clone(),
+        friction_basis: duct.friction_basis.clone().times(deviations.known(published::FRICTION.law)),
+        bend_basis: duct
+            .bend_basis
+            .clone()
+            .times(deviations.known(published::BEND.law).filter(|_| duct.bends.iter().any(by_law))),
+        widening_basis: Basis::Handbook("separation Idelchik".to_owned())
+            .times(deviations.known(published::WIDENING.law)),
     };
     let drag = |widening: &[f64]| fittings.bends.iter().zip(widening).map(|(bend, wide)| bend + wide).collect();
     let mesh = DuctMesh {

@@ -300,8 +300,7 @@ fn places_fit(fields: &Fields<'_>, key: &'static str, starts: &[f64], ends: &[f6
     }
 }
 
-/// Temperature [K] and heat [W] of the wall, or its layers, of which at most one is given.
-/// What a case says of the wall.
+/// What a case says of the wall: its temperature [K], its heat [W] or its layers, of which at most one is given.
 struct Wall {
     temperature: Option<f64>,
     heat: f64,

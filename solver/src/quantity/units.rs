@@ -200,6 +200,16 @@ impl Dimension {
         self.table().1
     }
 
+    /// What a difference of two values measures.
+    #[must_use]
+    pub fn difference(self) -> Self {
+        match self {
+            Self::Pressure => Self::PressureDifference,
+            Self::Temperature => Self::TemperatureDifference,
+            other => other,
+        }
+    }
+
     /// The SI unit's symbol; empty for a ratio.
     #[must_use]
     pub fn si_symbol(self) -> &'static str {

@@ -96,7 +96,8 @@ impl<'a> Evaluator<'a> {
             let drawn = |number: Number| Some((Name::from(number.path.as_str()), draws.value(&number)?));
             inputs.extend(layout.case.numbers().into_iter().filter_map(drawn));
             let moved = |(law, moved): (&str, f64)| (Name::from(format!("loss: {law}")), moved);
-            inputs.extend(draws.deviations().named().map(moved));
+            let open = |law: &(&str, f64)| layout.case.loss_factors.of(law.0).is_none();
+            inputs.extend(draws.deviations().named().filter(open).map(moved));
         }
         // As a journal has them.
         inputs.sort_by(|a, b| a.0.cmp(&b.0));

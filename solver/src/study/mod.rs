@@ -31,6 +31,6 @@ pub use dice::Dice;
 pub use evaluate::Evaluator;
 pub use figures::{Figure, Figures, Of, Quantity, name_of};
 pub use known::{KnownPoint, figures_of};
-pub use overlay::{Course, at_station, course_at, is_course, mean_sets, readings_in, rises};
+pub use overlay::{Course, Read, at_station, course_at, mean_sets, read_in, rises};
 pub use pulls::sets_needed;
 pub use workshop::Step;

@@ -113,7 +113,9 @@ impl TestPlan {
                 inputs.push(input);
             }
         }
-        inputs.extend(Deviations::new(|_| 0.0).named().map(|(law, _)| Input::Law(law)));
+        let is_known = |law: &str| cases.iter().all(|case| case.loss_factors.of(law).is_some());
+        let laws = Deviations::new(|_| 0.0);
+        inputs.extend(laws.named().filter(|law| !is_known(law.0)).map(|(law, _)| Input::Law(law)));
         let gauges = candidates(&cases[0], &bases[0].network);
         let taps = gauges.iter().filter_map(|gauge| Tap::find(&bases[0].network, &gauge.place).ok()).collect();
         Ok(Self { cases, points, aim_point: aim_point.to_owned(), measure, bases, aims, inputs, gauges, taps })
@@ -200,7 +202,10 @@ fn refuse_course(case: &Case, point: &str) -> Result<(), CaseError> {
             location: point.location.clone(),
             path: format!("points.{}", point.name),
             found: "a pull, a roll-on or a throttle step to measure at".to_owned(),
-            expected: format!("a point that is one state, by `--at`: {}", steady.join(", ")),
+            expected: match steady.is_empty() {
+                true => "a case with a point that is one state".to_owned(),
+                false => format!("a point that is one state, by `--at`: {}", steady.join(", ")),
+            },
             nearest: None,
         }],
     })

@@ -59,7 +59,7 @@ pub(crate) struct Fit {
     /// Form of the output
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Stations at a time; as many as there are cores when it is not given
+    /// Stations, pulls and derivatives at a time; as many as there are cores when it is not given
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     threads: usize,
 }
@@ -176,11 +176,10 @@ impl Fit {
     /// The stations of all logs; with the name of the log where there are several.
     fn stations(&self, case: &Case) -> Result<Vec<Station>, Failure> {
         let mut all = Vec::new();
-        for (number, path) in self.logs.iter().enumerate() {
+        for path in &self.logs {
             let log = Log::from_path(case, path)?;
             let Some(measured) = &case.measured else { continue };
             let mut of_log = stations(measured, &log)?;
-            of_log.iter_mut().for_each(|station| station.log = number);
             if self.logs.len() > 1 {
                 of_log.iter_mut().for_each(|station| station.name = format!("{}: {}", path.display(), station.name));
             }

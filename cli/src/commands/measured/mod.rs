@@ -15,10 +15,11 @@ use crate::{Streams, exit};
 use std::path::PathBuf;
 use tractwright::case::Case;
 
-/// Reads logs of the car as the case says, tells what is wrong or doubtful in them, and sets the model beside each steady state
+/// Reads logs of the car as the case says, tells what is wrong or doubtful in them, and sets the model beside each state
 ///
 /// What the columns mean stands in `measured` of the case. A bad row is named with its line and kept out. The model is solved at the numbers
-/// that each state gives: flow, road speed, outside air, crank speed.
+/// that each state gives: flow, road speed, outside air, crank speed. Where it was measured in a pull or a roll-on the model goes through that once, at
+/// the means of what the log sets, and is read where it comes by the speed of each state.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright measured coupe.yaml baseline.csv
@@ -31,7 +32,7 @@ pub(crate) struct Measured {
     /// Logs, CSV
     #[arg(value_name = "LOG", required = true)]
     logs: Vec<PathBuf>,
-    /// Print each steady state, not only what all of them come to
+    /// Print each state, not only what all of them come to
     #[arg(long)]
     each: bool,
     /// Picture of readings and model to write, .svg or .png; of one log

@@ -20,12 +20,8 @@ pub(super) fn of(overlay: &Overlay, each: bool) -> String {
     text.push_str(&format!("\n{}\n", columns(overlay).render()));
     text.push_str(&format!("{}\n", beside(overlay).render()));
     wrap(&basis(overlay), WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
-    for (station, model) in overlay.stations.iter().zip(&overlay.models) {
-        if let Err(why) = model {
-            wrap(&format!("  {}: no model: {why}", station.name), WIDTH)
-                .iter()
-                .for_each(|line| text.push_str(&format!("{line}\n")));
-        }
+    for words in overlay.without_model() {
+        wrap(&format!("  {words}"), WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
     }
     if each {
         text.push_str(&format!("\n{}", states(overlay).render()));
@@ -35,7 +31,7 @@ pub(super) fn of(overlay: &Overlay, each: bool) -> String {
 
 /// What the tables and pictures of a log rest on.
 pub(crate) fn basis(overlay: &Overlay) -> String {
-    let model = if overlay.is_course {
+    let model = if overlay.is_course() {
         "The model goes through one course, at the means of what the log sets, and is read as it comes by the speed of each state,"
     } else {
         "The model is solved at the numbers that each state sets, and read"
@@ -57,7 +53,7 @@ fn head(overlay: &Overlay) -> String {
         log.form,
         log.rows_read,
         overlay.stations.len(),
-        if overlay.is_course { "states" } else { "steady states" },
+        if overlay.is_course() { "states" } else { "steady states" },
         overlay.measured.point
     )
 }
@@ -95,10 +91,10 @@ fn told(overlay: &Overlay) -> Vec<String> {
 /// Each column with its unit, range and rate, and the number of states in which it is doubtful.
 fn columns(overlay: &Overlay) -> Table {
     let head = ["unit", "least", "most", "a second", "empty", "doubtful"].map(str::to_owned).to_vec();
-    // Some doubts are of the whole column, not of a state.
-    let doubtful = |number: usize| -> usize {
-        let own = overlay.doubts.iter().filter(|doubt| doubt.channel == number);
-        own.map(|doubt| doubt.stations.max(1)).max().unwrap_or(0)
+    let doubtful = |number: usize| -> String {
+        let own = || overlay.doubts.iter().filter(|doubt| doubt.channel == number).map(|doubt| doubt.stations);
+        // A doubt of no state is one of the whole column.
+        if own().any(|stations| stations == 0) { "all".to_owned() } else { own().max().unwrap_or(0).to_string() }
     };
     let row = |(number, channel): (usize, &Channel)| {
         let Some(data) = overlay.log.channels[number] else {
@@ -112,7 +108,7 @@ fn columns(overlay: &Overlay) -> Table {
             shown(values().fold(f64::NEG_INFINITY, f64::max)),
             data.step.map_or_else(|| "-".to_owned(), |step| trimmed(1.0 / step, 2)),
             data.missing.to_string(),
-            doubtful(number).to_string(),
+            doubtful(number),
         ];
         Row::new(channel.name.clone(), cells).noted(meaning(channel))
     };

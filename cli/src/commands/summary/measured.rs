@@ -8,11 +8,17 @@ use serde_json::{Value, json};
 use std::path::Path;
 
 /// Where the readings of a log come from, or why there are none.
-pub(crate) fn words(log: &Path, laid: &Laid) -> String {
+pub(crate) fn words(opened: &Opened, log: &Path, laid: &Laid) -> String {
     match laid {
         Laid::State(beside) => format!("Measured, {}, {}:", log.display(), beside.station),
         Laid::Course(overlay) => {
-            format!("Measured, {}, {} states over the whole course:", log.display(), overlay.stations.len())
+            let set = overlay.set_in_words(&opened.reading.case);
+            let at = if set.is_empty() { String::new() } else { format!(", anew at {set} of the log") };
+            let states = overlay.stations.len();
+            format!(
+                "Measured, {}, {states} states over the whole course; the model goes through it{at}:",
+                log.display()
+            )
         }
         Laid::Not(why) => format!("{} is not laid over this result: {why}.", log.display()),
     }
@@ -25,6 +31,13 @@ pub(crate) fn table(laid: &Laid) -> Option<Table> {
         Laid::Course(overlay) => Some(crate::commands::measured::beside(overlay)),
         Laid::Not(_) => None,
     }
+}
+
+/// What is to be said below the table of a course: doubts, and states of which the model says nothing.
+pub(crate) fn remarks(laid: &Laid) -> Vec<String> {
+    laid.course().map_or_else(Vec::new, |overlay| {
+        crate::commands::measured::doubts(overlay).into_iter().chain(overlay.without_model()).collect()
+    })
 }
 
 /// The readings beside what the result has there, as the gauges would read it.

@@ -69,10 +69,11 @@ pub(super) fn of(opened: &Opened) -> Result<String, Failure> {
         paragraph(&mut text, &air_meter(meter));
     }
     for (log, beside) in &opened.beside {
-        paragraph(&mut text, &measured::words(log, beside));
+        paragraph(&mut text, &measured::words(opened, log, beside));
         if let Some(table) = measured::table(beside) {
             text.push_str(&format!("{}\n", table.render()));
         }
+        measured::remarks(beside).iter().for_each(|words| paragraph(&mut text, words));
     }
     if !walls.is_empty() {
         text.push_str(&soak::walls(&walls).render());

@@ -106,13 +106,16 @@ impl More {
                 continue;
             }
             for log in logs {
-                let overlay = Overlay::of(case, log)?;
+                // The course of a pull has been marched already.
+                let known = opened.beside.iter().filter(|beside| beside.0 == *log).find_map(|beside| beside.1.course());
+                let own = if known.is_none() { Some(Overlay::of(case, log)?) } else { None };
+                let Some(overlay) = known.or(own.as_ref()) else { continue };
                 let shown = Overlaid {
                     log: log.clone(),
-                    drawing: overlay::drawing(&overlay),
-                    table: measured::beside(&overlay),
-                    doubts: measured::doubts(&overlay),
-                    basis: measured::basis(&overlay),
+                    drawing: overlay::drawing(overlay),
+                    table: measured::beside(overlay),
+                    doubts: measured::doubts(overlay).into_iter().chain(overlay.without_model()).collect(),
+                    basis: measured::basis(overlay),
                 };
                 self.logs.push((opened.path.clone(), shown));
             }

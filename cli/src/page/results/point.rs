@@ -35,7 +35,7 @@ pub(super) fn section(at: &AtPoint, results: &[Opened], more: &More) -> Result<M
                 summary { (words) " " small { (layout.outcome) } }
                 (alone(opened)?)
                 @for (log, beside) in &opened.beside {
-                    p class="plain" { (measured::words(log, beside)) }
+                    p class="plain" { (measured::words(opened, log, beside)) }
                     @if let (Some(_), Some(table)) = (beside.state(), measured::table(beside)) {
                         (table.markup(&format!("{} in this state", log.display())))
                     }

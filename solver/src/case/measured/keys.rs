@@ -15,13 +15,13 @@ pub const MEASURED_KEYS: &[Key] = &[
     optional(
         "stations",
         Value::Map(STATION_KEYS),
-        "each row is a steady state of its own",
-        "Which rows are one steady state, to be averaged.",
+        "each row is a state of its own",
+        "Which rows are one state, to be averaged; of a pull or a roll-on those of one speed.",
     ),
     optional(
         "pulls",
         Value::Text,
-        "all rows count",
+        "all rows count; of a pull or a roll-on that of its speed",
         "The column whose rises are the pulls of a log; rows in which it falls are left out.",
     ),
     optional(
@@ -88,7 +88,7 @@ const COLUMN_KEYS: &[Key] = &[
         "offset",
         Value::Text,
         "nothing",
-        "How far all its readings lie above the truth alike, which is taken off them; a spread is how well that is known.",
+        "How far all its readings lie above the truth alike, which is taken off them (of a power behind its correction); a spread is how well that is known.",
     ),
     optional(
         "sets",

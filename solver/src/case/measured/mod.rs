@@ -17,7 +17,9 @@ pub struct Measured {
     pub point: String,
     /// What the columns mean, in the order of the file.
     pub channels: Vec<Channel>,
-    /// Which rows are one steady state; each of its own where it is `None`.
+    /// Number of the channel by whose speed states are told apart, where they are those of a course: of the crank in a pull, of the road in a roll-on.
+    pub course: Option<usize>,
+    /// Which rows are one state; each of its own where it is `None`.
     pub stations: Option<Stations>,
     /// Number of the channel whose rises are the pulls.
     pub pulls: Option<usize>,
@@ -158,6 +160,12 @@ impl Channel {
     #[must_use]
     pub fn offset(&self) -> f64 {
         self.offset.as_ref().map_or(0.0, |offset| offset.value)
+    }
+
+    /// Whether its readings count beside the model's: a column that sets what it reads would be held against itself.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.is_reading() && self.sets.is_empty()
     }
 
     /// Whether a model has something to set beside it.

@@ -1,17 +1,18 @@
 //! From the section `measured` to what it says.
 
 use super::{Basis, Channel, LongForm, Meaning, Measured, PowerBasis, Reads, Stations};
-use crate::case::Number;
+use crate::case::{Number, Point, Task};
 use crate::fields::{Fields, Range, Value};
 use crate::quantity::{self, Dimension};
 
 /// Reads the section.
-pub(in crate::case) fn read(fields: &Fields<'_>, points: &[&str]) -> Option<Measured> {
+pub(in crate::case) fn read(fields: &Fields<'_>, points: &[Point]) -> Option<Measured> {
     let point = fields.text("point")?;
-    if !points.contains(&point.as_str()) {
-        fields.problem("point", quantity::quote(&point), format!("a point of the case: {}", points.join(", ")));
+    let Some(at) = points.iter().find(|known| known.name == point) else {
+        let names: Vec<&str> = points.iter().map(|point| point.name.as_str()).collect();
+        fields.problem("point", quantity::quote(&point), format!("a point of the case: {}", names.join(", ")));
         return None;
-    }
+    };
     let columns = fields.named_maps("columns");
     let channels: Vec<Channel> = columns.iter().map(channel).collect::<Option<_>>()?;
     if channels.is_empty() {
@@ -46,6 +47,14 @@ pub(in crate::case) fn read(fields: &Fields<'_>, points: &[&str]) -> Option<Meas
         Some(name) => Some(number(fields, "pulls", &name)?),
         None => None,
     };
+    let course = course(fields, at, &columns, &channels).ok()?;
+    if let (Some(speed), Some(Stations { of, .. })) = (course, &stations)
+        && *of != speed
+    {
+        let expected = format!("{}, the speed of the course", quantity::quote(&channels[speed].name));
+        fields.problem("stations", quantity::quote(&channels[*of].name), expected);
+        return None;
+    }
     let long = match fields.map("long") {
         Some(long) => Some(LongForm {
             time: long.text("time")?,
@@ -76,12 +85,60 @@ pub(in crate::case) fn read(fields: &Fields<'_>, points: &[&str]) -> Option<Meas
         return None;
     }
     let decimal_comma = fields.word("decimal").map(|word| word == "comma");
-    Some(Measured { point, channels, stations, pulls, decimal_comma, every, gap: fields.si("gap"), long })
+    Some(Measured {
+        point,
+        channels,
+        course,
+        stations,
+        pulls: pulls.or(course),
+        decimal_comma,
+        every,
+        gap: fields.si("gap"),
+        long,
+    })
+}
+
+/// The channel by whose speed the states of a course are told apart; none where the point is one state.
+fn course(fields: &Fields<'_>, at: &Point, columns: &[Fields<'_>], channels: &[Channel]) -> Result<Option<usize>, ()> {
+    /// What a point says of its course: a log has no say in where it begins and ends.
+    const OF_COURSE: [&str; 3] = ["engine_speed", "pull", "roll_on"];
+    let (meaning, words) = match at.task {
+        Task::Hold => return Ok(None),
+        Task::Pull { .. } => (Meaning::EngineSpeed, "a pull without a column of crank speeds"),
+        Task::RollOn { .. } => (Meaning::RoadSpeed, "a roll-on without a column of road speeds"),
+        Task::Step { .. } => {
+            let found = format!("{}, a throttle step, in which no speed tells states apart", quantity::quote(&at.name));
+            fields.problem("point", found, "a steady point, a pull or a roll-on");
+            return Err(());
+        }
+    };
+    let Some(speed) = channels.iter().position(|channel| channel.meaning == meaning) else {
+        let key = if meaning == Meaning::EngineSpeed { "engine_speed" } else { "road_speed" };
+        fields.problem("columns", words, format!("one with `is: {key}`"));
+        return Err(());
+    };
+    let own = format!("points.{}.", at.name);
+    let says = |path: &String| {
+        let of_point = path.strip_prefix(&own).and_then(|rest| rest.split('.').next());
+        of_point.is_some_and(|key| OF_COURSE.contains(&key))
+    };
+    for (column, channel) in columns.iter().zip(channels) {
+        if let Some(path) = channel.sets.iter().find(|path| says(path)) {
+            let found = format!("{}, where the course begins or ends", quantity::quote(path));
+            column.problem(
+                "sets",
+                found,
+                "a column that leaves it alone: readings are laid over it where it comes by their speed",
+            );
+            return Err(());
+        }
+    }
+    Ok(Some(speed))
 }
 
 /// A step of a value; of a temperature the difference.
 fn step(fields: &Fields<'_>, text: &str, dimension: Dimension) -> Option<f64> {
-    positive(fields, "every", text, difference(dimension))
+    positive(fields, "every", text, dimension.difference())
 }
 
 fn positive(fields: &Fields<'_>, key: &'static str, text: &str, dimension: Dimension) -> Option<f64> {
@@ -95,15 +152,6 @@ fn positive(fields: &Fields<'_>, key: &'static str, text: &str, dimension: Dimen
             fields.problem(key, fault.found, fault.expected);
             None
         }
-    }
-}
-
-/// What a difference of two values measures.
-fn difference(dimension: Dimension) -> Dimension {
-    match dimension {
-        Dimension::Pressure => Dimension::PressureDifference,
-        Dimension::Temperature => Dimension::TemperatureDifference,
-        other => other,
     }
 }
 
@@ -131,7 +179,7 @@ fn channel(fields: &Fields<'_>) -> Option<Channel> {
     };
     match (fields.text("accuracy"), channel.dimension()) {
         (Some(text), Some(dimension)) => {
-            channel.accuracy = positive(fields, "accuracy", &text, difference(dimension))?;
+            channel.accuracy = positive(fields, "accuracy", &text, dimension.difference())?;
         }
         (Some(_), None) => {
             fields.problem(
@@ -152,15 +200,21 @@ fn channel(fields: &Fields<'_>) -> Option<Channel> {
         _ => {}
     }
     if let Some(text) = fields.text("offset") {
-        channel.offset = Some(offset(fields, text, channel.dimension())?);
+        let offset = offset(fields, text, channel.dimension())?;
+        if offset.spread.is_some() && !channel.counts() {
+            let found = "the spread of an offset that moves what the column sets or is read at";
+            fields.problem("offset", found, "a value alone, or a column that only reads something of the model");
+            return None;
+        }
+        channel.offset = Some(offset);
     }
     Some(channel)
 }
 
 /// How far all readings of a column lie above the truth alike.
 fn offset(fields: &Fields<'_>, text: String, dimension: Option<Dimension>) -> Option<Number> {
-    let Some(dimension) = dimension.map(difference) else {
-        fields.problem("offset", "the offset of a column that only sets numbers", "none, or `is` or `tap` beside it");
+    let Some(dimension) = dimension.map(Dimension::difference) else {
+        fields.problem("offset", "an offset of a column that only sets numbers", "none, or `is` or `tap` beside it");
         return None;
     };
     let expected = || format!("{}, such as `0 +- {}`", dimension.name(), dimension.example());

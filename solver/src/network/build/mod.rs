@@ -249,7 +249,7 @@ impl Builder {
             losses: vec![NamedLoss {
                 part: name.to_owned(),
                 what: "wye".into(),
-                basis: Basis::Handbook(WYE_SOURCE.into()),
+                basis: Basis::Handbook(WYE_SOURCE.into()).times(self.blueprint.deviations.known(published::WYE.law)),
             }],
             kind: JointKind::Wye(WyeJoint { ends: ends.iter().map(|leg| leg.1).collect(), law }),
             origins: [None, None],

@@ -57,6 +57,7 @@ impl Builder {
         self.add_edges(&bodies, areas, spans, &mut laws, &mut named);
         self.add_lips(&bodies, &mut laws, &mut named);
         let laws: Vec<Box<dyn Loss>> = laws.into_iter().map(|law| self.blueprint.deviations.moved(law)).collect();
+        named.iter_mut().zip(&laws).for_each(|(loss, law)| loss.basis = law.basis());
         let mut origins = [None, None];
         let mut sides = Vec::new();
         for k in 0..2 {

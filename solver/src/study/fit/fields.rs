@@ -2,7 +2,7 @@
 
 use super::least_squares::{Prior, Unknown};
 use crate::case::measured::Channel;
-use crate::case::{Case, NewValue, Number};
+use crate::case::{Case, LossFactors, NewValue, Number};
 use crate::error::{CaseError, Problem};
 use crate::fields::Range;
 use crate::quantity::{self, Shape, quote};
@@ -61,13 +61,19 @@ impl Fitted {
         if let Some(range) = ranges.iter().find(|range| !range.allows(number.value)) {
             return Err(refuse(quote(&number.text), range.words(number.dimension)));
         }
-        let unknown = unknown(&number, &ranges);
-        if unknown.bounds[0] >= unknown.bounds[1] {
-            return Err(refuse(quote(&number.text), "a value with room on both sides".to_owned()));
+        let paths = found.iter().map(|number| number.path.clone()).collect();
+        let fitted = Self::new(case, paths, number, ranges);
+        if fitted.unknown.bounds[0] >= fitted.unknown.bounds[1] {
+            return Err(refuse(quote(&fitted.number.text), "a value with room on both sides".to_owned()));
         }
-        let paths: Vec<String> = found.iter().map(|number| number.path.clone()).collect();
-        let offsets = paths.iter().filter(|path| is_offset(case, path)).cloned().collect();
-        Ok(Self { paths, offsets, number, unknown, ranges })
+        Ok(fitted)
+    }
+
+    fn new(case: &Case, paths: Vec<String>, number: Number, ranges: Vec<Range>) -> Self {
+        let is_offset = |path: &&String| case.offsets().any(|offset| offset.path == **path);
+        let offsets = paths.iter().filter(is_offset).cloned().collect();
+        let unknown = unknown(&number, &ranges);
+        Self { paths, offsets, number, unknown, ranges }
     }
 
     /// One for each number of the case that has a spread above zero, in the order of the case, and then for each such offset of a gauge.
@@ -76,10 +82,8 @@ impl Fitted {
         let numbers = all_numbers(case).into_iter();
         let spreading = numbers.filter(|number| number.spread.is_some_and(|spread| spread.width > 0.0));
         let fitted = |number: Number| {
-            let unknown = unknown(&number, &[number.range]);
-            let paths = vec![number.path.clone()];
-            let offsets = paths.iter().filter(|path| is_offset(case, path)).cloned().collect();
-            Self { paths, offsets, ranges: vec![number.range], number, unknown }
+            let (paths, ranges) = (vec![number.path.clone()], vec![number.range]);
+            Self::new(case, paths, number, ranges)
         };
         spreading.map(fitted).filter(|fitted| fitted.unknown.bounds[0] < fitted.unknown.bounds[1]).collect()
     }
@@ -147,17 +151,13 @@ fn all_numbers(case: &Case) -> Vec<Number> {
     case.numbers().into_iter().chain(case.offsets().cloned()).collect()
 }
 
-fn is_offset(case: &Case, path: &str) -> bool {
-    case.offsets().any(|offset| offset.path == path)
-}
-
 fn known<'a>(case: &Case, numbers: &'a [Number], path: &str) -> Result<&'a Number, CaseError> {
     numbers.iter().find(|number| number.path == path).ok_or_else(|| {
         let problem = Problem {
             location: case.location(path),
             path: path.to_owned(),
             found: "no number of this case to fit".to_owned(),
-            expected: expected(path),
+            expected: expected(case, path),
             nearest: suggest::nearest(path, numbers.iter().map(|number| number.path.as_str())),
         };
         CaseError { problems: vec![problem] }
@@ -165,12 +165,26 @@ fn known<'a>(case: &Case, numbers: &'a [Number], path: &str) -> Result<&'a Numbe
 }
 
 /// What would be a number to fit; of one that the case may leave out, how it would say it.
-fn expected(path: &str) -> String {
-    if let Some(law) = path.strip_prefix("loss_factors.") {
+fn expected(case: &Case, path: &str) -> String {
+    let law = path.strip_prefix("loss_factors.").filter(|law| LossFactors::laws().any(|known| known == *law));
+    if let Some(law) = law {
         return format!("`loss_factors: {{{law}: 1 +- 0.2}}` in the case, with how far the law may be off");
     }
-    match path.strip_prefix("measured.columns.").and_then(|rest| rest.strip_suffix(".offset")) {
-        Some(column) => format!("`offset: 0 +- 20 Pa` in the column `{column}` of the case, with how well it is known"),
+    if path.ends_with(".loss_factor") || path.ends_with(".film_factor") {
+        return format!(
+            "{} in its place in the case",
+            quote(&format!("{}: 1 +- 0.2", path.rsplit('.').next().unwrap_or(path)))
+        );
+    }
+    let column = path.strip_prefix("measured.columns.").and_then(|rest| rest.strip_suffix(".offset"));
+    let channels = case.measured.iter().flat_map(|measured| &measured.channels);
+    let own = column.and_then(|column| channels.into_iter().find(|channel| channel.name == column));
+    match own {
+        Some(channel) if channel.counts() => {
+            let unit = channel.dimension().map_or("", |dimension| dimension.difference().si_symbol());
+            format!("`offset: 0 +- 20 {unit}` in that column, with how well it is known")
+        }
+        Some(_) => "a column whose readings count: one that sets nothing and says its accuracy".to_owned(),
         None => "a path such as `parts.box.volume`".to_owned(),
     }
 }

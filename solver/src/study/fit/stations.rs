@@ -7,7 +7,7 @@ use crate::case::{Case, NewValue};
 use crate::error::{CaseError, Error, Problem};
 use crate::loss::Deviations;
 use crate::measured::Station;
-use crate::study::{Course, KnownPoint, course_at, is_course, mean_sets, readings_in};
+use crate::study::{Course, KnownPoint, course_at, read_in};
 use std::fmt;
 use std::ops::Range;
 
@@ -124,7 +124,7 @@ impl<'a> Stations<'a> {
     ) -> Self {
         let counts = |channel: usize| {
             let about = &measured.channels[channel];
-            about.is_reading() && about.sets.is_empty() && !left_out.contains(&about.name)
+            about.counts() && !left_out.contains(&about.name)
         };
         let of_station = |(number, station): (usize, &'a Station)| {
             station.means.iter().enumerate().filter(|(channel, _)| counts(*channel)).filter_map(
@@ -135,13 +135,13 @@ impl<'a> Stations<'a> {
             )
         };
         let readings = stations.iter().enumerate().flat_map(of_station).collect();
-        let together: Vec<Range<usize>> = if is_course(case, measured) {
+        let together: Vec<Range<usize>> = if measured.course.is_some() {
             let mut end = 0;
             let of_log = |log: &[Station]| {
                 end += log.len();
                 end - log.len()..end
             };
-            stations.chunk_by(|a, b| a.log == b.log).map(of_log).collect()
+            stations.chunk_by(|a, b| a.file == b.file).map(of_log).collect()
         } else {
             (0..stations.len()).map(|station| station..station + 1).collect()
         };
@@ -170,25 +170,29 @@ impl<'a> Stations<'a> {
         near: Option<&KnownPoint>,
     ) -> Result<(KnownPoint, Vec<f64>), Error> {
         let stations = &self.stations[self.together[group].clone()];
-        let sets = mean_sets(stations);
-        let sets = sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
-        // The fitted values stand last: what is fitted is not set.
-        let changes = sets.chain(self.fitted.iter().zip(values).flat_map(|(fitted, value)| fitted.changes(*value)));
-        let case = self.case.with(&changes.collect::<Vec<_>>())?;
-        let (known, models) = if is_course(&case, self.measured) {
-            let Course { known, readings } = course_at(&case, self.measured, stations, near)?;
-            (known, readings)
-        } else {
-            let known =
-                KnownPoint::watched(&case, &self.measured.point, near, Deviations::default(), &mut |_, _| Ok(()))?;
-            let models = readings_in(self.measured, &known)?;
-            (known, vec![Ok(models)])
+        let fitted = self.fitted.iter().zip(values).flat_map(|(fitted, value)| fitted.changes(*value));
+        let (known, read) = match self.measured.course {
+            Some(speed) => {
+                let changes: Vec<(&str, NewValue)> = fitted.collect();
+                let Course { known, read } = course_at(self.case, self.measured, speed, stations, &changes, near)?;
+                (known, read)
+            }
+            None => {
+                // The fitted values stand last: what is fitted is not set.
+                let sets = stations[0].sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
+                let case = self.case.with(&sets.chain(fitted).collect::<Vec<_>>())?;
+                let known = match near {
+                    Some(near) => near.neighbour(&case, &self.measured.point, Deviations::default())?,
+                    None => KnownPoint::of(&case, &self.measured.point)?,
+                };
+                let read = read_in(self.measured, &known)?;
+                (known, vec![Ok(read)])
+            }
         };
         let first = self.together[group].start;
         let residual = |reading: &FitReading| {
-            let models =
-                models[reading.station - first].as_ref().map_err(|why| self.not_there(reading.station, why))?;
-            let model = models[reading.channel].ok_or_else(|| self.reads_nothing(reading.channel))?;
+            let read = read[reading.station - first].as_ref().map_err(|why| self.not_there(reading.station, why))?;
+            let model = read.readings[reading.channel].ok_or_else(|| self.reads_nothing(reading.channel))?;
             Ok((model + self.more_offset(reading.channel, values) - reading.value) / reading.spread)
         };
         let residuals = self.rows(group).map(residual).collect::<Result<_, CaseError>>()?;
@@ -206,7 +210,7 @@ impl<'a> Stations<'a> {
             location: self.case.location(&format!("points.{}", self.measured.point)),
             path: format!("points.{}", self.measured.point),
             found: format!("a course that does not come by {}: {why}", self.stations[station].name),
-            expected: "a course that comes by all stations".to_owned(),
+            expected: "one that begins lower or ends higher, or `stations` of wider steps".to_owned(),
             nearest: None,
         };
         CaseError { problems: vec![problem] }
@@ -294,7 +298,9 @@ impl<'a> Stations<'a> {
 
     fn error(&self, group: usize, field: Option<usize>, why: Error) -> StationError {
         let field = field.map(|field| self.fitted[field].paths[0].clone());
-        let station = self.stations[self.together[group].start].name.clone();
+        let name = |station: usize| self.stations[station].name.as_str();
+        let (first, last) = (self.together[group].start, self.together[group].end - 1);
+        let station = if first == last { name(first).to_owned() } else { format!("{} to {}", name(first), name(last)) };
         StationError::NoState { station, field, why: Box::new(why) }
     }
 }

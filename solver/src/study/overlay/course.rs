@@ -1,10 +1,11 @@
-//! The model beside the stations of a pull or a roll-on: one course, read where it comes by.
+//! The model beside the states of a pull or a roll-on: one course, read where it comes by.
 
-use crate::case::measured::{Meaning, Measured};
-use crate::case::{Case, Task};
-use crate::error::{CaseError, Error, Problem};
+use crate::case::measured::{Channel, Meaning, Measured};
+use crate::case::{Case, NewValue};
+use crate::error::{CaseError, Error};
 use crate::loss::Deviations;
 use crate::measured::Station;
+use crate::network::{AirAt, Network, Work};
 use crate::study::KnownPoint;
 
 /// A course with what the gauges would read in it.
@@ -12,18 +13,17 @@ use crate::study::KnownPoint;
 pub struct Course {
     /// The point, with the state from which it sets off.
     pub known: KnownPoint,
-    /// By station, what every channel would read [SI], `None` of those that read nothing of the model; or in words why there is nothing.
-    pub readings: Vec<Result<Vec<Option<f64>>, String>>,
+    /// By station what is read there, or in words why there is nothing.
+    pub read: Vec<Result<Read, String>>,
 }
 
-/// Whether it was measured in a course of states rather than in steady ones: a pull, a roll-on or a throttle step.
-#[must_use]
-pub fn is_course(case: &Case, measured: &Measured) -> bool {
-    *task(case, measured) != Task::Hold
-}
-
-fn task<'a>(case: &'a Case, measured: &Measured) -> &'a Task {
-    case.points.iter().find(|point| point.name == measured.point).map_or(&Task::Hold, |point| &point.task)
+/// What the channels would read in one state of the model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read {
+    /// By channel what it would read [SI]; `None` of those that read nothing of the model.
+    pub readings: Vec<Option<f64>>,
+    /// By channel the air where its gauge sits.
+    pub airs: Vec<Option<AirAt>>,
 }
 
 /// The numbers of the case that `stations` of one log set, as means over them: a course has one outside.
@@ -39,76 +39,85 @@ pub fn mean_sets(stations: &[Station]) -> Vec<(String, f64)> {
     sums.into_iter().map(|(path, sum, count)| (path, sum / count)).collect()
 }
 
-/// The course of `case` at its measured point, sought from `near`, and what the gauges would read in it where it comes by each of the `stations`: at
-/// its crank speed in a pull, at its road speed on the way out of a roll-on, in a straight line between two instants. The numbers that stations set
-/// are those of `case` already.
+/// The course of `case` at its measured point with what its `stations` set and with `changes` besides, sought from `near`, and what the gauges would
+/// read in it where it comes by each of them: at the crank speed of `speed`'s channel in a pull, at its road speed on the way out of a roll-on, in a
+/// straight line between two instants.
 ///
 /// # Errors
-/// A throttle step, a log without that speed, or what [`KnownPoint::of`] has.
+/// What [`KnownPoint::of`] has.
 pub fn course_at(
     case: &Case,
     measured: &Measured,
+    speed: usize,
     stations: &[Station],
+    changes: &[(&str, NewValue)],
     near: Option<&KnownPoint>,
 ) -> Result<Course, Error> {
-    let by_road = match task(case, measured) {
-        Task::RollOn { .. } => true,
-        Task::Step { .. } => {
-            return Err(no_speed(case, measured, "a throttle step, in which no speed tells states apart").into());
-        }
-        _ => false,
-    };
-    let wanted = if by_road { Meaning::RoadSpeed } else { Meaning::EngineSpeed };
-    let speed = measured.channels.iter().position(|channel| channel.meaning == wanted);
-    let Some(speed) = speed else {
-        let found = if by_road {
-            "a roll-on without a column of road speeds"
-        } else {
-            "a pull without a column of crank speeds"
-        };
-        return Err(no_speed(case, measured, found).into());
-    };
-    let mut instants: Vec<(f64, Vec<Option<f64>>)> = Vec::new();
-    let known = KnownPoint::watched(case, &measured.point, near, Deviations::default(), &mut |moment, engine| {
+    let sets = mean_sets(stations);
+    let sets = sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
+    // The changes stand last: what is fitted is not set.
+    let case = case.with(&sets.chain(changes.iter().cloned()).collect::<Vec<_>>())?;
+    let by_road = measured.channels[speed].meaning == Meaning::RoadSpeed;
+    let mut instants: Vec<(f64, Read)> = Vec::new();
+    let known = KnownPoint::watched(&case, &measured.point, near, Deviations::default(), &mut |moment, engine| {
         if engine.outward {
-            let models = measured.channels.iter().map(|channel| channel.model(moment.network, moment.y, moment.work));
             // Logs have turns, as cases do.
             let here = if by_road { engine.road_speed } else { engine.crank_speed / std::f64::consts::TAU };
-            instants.push((here, models.collect::<Result<_, CaseError>>()?));
+            instants.push((here, Read::of(measured, moment.network, moment.y, moment.work)?));
         }
         Ok(())
     })?;
     let of_station = |station: &Station| {
         let at = station.means[speed].ok_or("it has no speed")?.value;
         between(&instants, at).ok_or_else(|| {
-            let unit =
-                |speed: f64| if by_road { format!("{:.1} m/s", speed) } else { format!("{:.0} rpm", 60.0 * speed) };
-            let (first, last) = (instants.first().map_or(0.0, |one| one.0), instants.last().map_or(0.0, |one| one.0));
-            format!("{} is not between {} and {}, through which the model goes", unit(at), unit(first), unit(last))
+            let told =
+                |speed: f64| if by_road { format!("{speed:.1} m/s") } else { format!("{:.0} rpm", 60.0 * speed) };
+            let end = |instant: Option<&(f64, Read)>| told(instant.map_or(0.0, |instant| instant.0));
+            format!(
+                "{} is not between {} and {}, through which the model goes",
+                told(at),
+                end(instants.first()),
+                end(instants.last())
+            )
         })
     };
-    let readings = stations.iter().map(of_station).collect();
-    Ok(Course { known, readings })
+    let read = stations.iter().map(of_station).collect();
+    Ok(Course { known, read })
+}
+
+impl Read {
+    /// In the state `y` of `network` that stands in `work`.
+    ///
+    /// # Errors
+    /// A tap that the network does not have.
+    pub(super) fn of(measured: &Measured, network: &Network, y: &[f64], work: &Work) -> Result<Self, CaseError> {
+        let reading = |channel: &Channel| channel.model(network, y, work);
+        let air = |channel: &Channel| Ok(channel.tap(network)?.map(|tap| tap.air(network, work)));
+        Ok(Self {
+            readings: measured.channels.iter().map(reading).collect::<Result<_, _>>()?,
+            airs: measured.channels.iter().map(air).collect::<Result<_, CaseError>>()?,
+        })
+    }
+
+    fn mixed(before: &Self, behind: &Self, share: f64) -> Self {
+        let mix = |a: f64, b: f64| (1.0 - share) * a + share * b;
+        let air = |a: &AirAt, b: &AirAt| AirAt {
+            pressure: mix(a.pressure, b.pressure),
+            total_pressure: mix(a.total_pressure, b.total_pressure),
+            total_temperature: mix(a.total_temperature, b.total_temperature),
+            mass_flow: mix(a.mass_flow, b.mass_flow),
+        };
+        let readings = before.readings.iter().zip(&behind.readings).map(|(a, b)| Some(mix((*a)?, (*b)?)));
+        let airs = before.airs.iter().zip(&behind.airs).map(|(a, b)| Some(air(a.as_ref()?, b.as_ref()?)));
+        Self { readings: readings.collect(), airs: airs.collect() }
+    }
 }
 
 /// What is read where the speed first passes `at`; nothing where it never does.
-fn between(instants: &[(f64, Vec<Option<f64>>)], at: f64) -> Option<Vec<Option<f64>>> {
+fn between(instants: &[(f64, Read)], at: f64) -> Option<Read> {
     let pair = instants.windows(2).find(|pair| pair[0].0 <= at && at <= pair[1].0)?;
     let share = if pair[1].0 > pair[0].0 { (at - pair[0].0) / (pair[1].0 - pair[0].0) } else { 0.0 };
-    let mixed = |(before, behind): (&Option<f64>, &Option<f64>)| Some((1.0 - share) * (*before)? + share * (*behind)?);
-    Some(pair[0].1.iter().zip(&pair[1].1).map(mixed).collect())
-}
-
-fn no_speed(case: &Case, measured: &Measured, found: &str) -> CaseError {
-    let problem = Problem {
-        location: case.location("measured.point"),
-        path: format!("points.{}", measured.point),
-        found: found.to_owned(),
-        expected: "a steady point, a pull with a column `is: engine_speed`, or a roll-on with one `is: road_speed`"
-            .to_owned(),
-        nearest: None,
-    };
-    CaseError { problems: vec![problem] }
+    Some(Read::mixed(&pair[0].1, &pair[1].1, share))
 }
 
 #[cfg(test)]
@@ -117,25 +126,26 @@ mod tests {
 
     #[test]
     fn a_station_is_read_between_two_instants_or_not_at_all() {
-        let instants = [
-            (30.0, vec![Some(1.0), None]),
-            (40.0, vec![Some(3.0), None]),
-            (38.0, vec![Some(9.0), None]),
-            (50.0, vec![Some(5.0), None]),
-        ];
-        assert_eq!(between(&instants, 35.0), Some(vec![Some(2.0), None]));
+        let instant = |speed: f64, read: f64| {
+            let air = AirAt { pressure: read, total_pressure: 2.0 * read, total_temperature: 300.0, mass_flow: 0.0 };
+            (speed, Read { readings: vec![Some(read), None], airs: vec![Some(air), None] })
+        };
+        let instants = [instant(30.0, 1.0), instant(40.0, 3.0), instant(38.0, 9.0), instant(50.0, 5.0)];
+        let read = |at: f64| between(&instants, at);
+        assert_eq!(read(35.0).expect("a state").readings, [Some(2.0), None]);
+        assert_eq!(read(35.0).expect("a state").airs[0].expect("air").total_pressure, 4.0);
         // Between gears a car is slower for a moment: the first time counts.
-        let slower = between(&instants, 39.0).and_then(|read| read[0]).expect("a reading");
+        let slower = read(39.0).and_then(|read| read.readings[0]).expect("a reading");
         assert!((slower - 2.8).abs() < 1e-12);
-        assert_eq!(between(&instants, 44.0).map(|read| read[0]), Some(Some(7.0)));
-        assert!(between(&instants, 29.0).is_none() && between(&instants, 50.1).is_none());
+        assert_eq!(read(44.0).and_then(|read| read.readings[0]), Some(7.0));
+        assert!(read(29.0).is_none() && read(50.1).is_none());
     }
 
     #[test]
     fn a_course_has_one_outside() {
         let station = |sets: &[(&str, f64)]| Station {
             name: String::new(),
-            log: 0,
+            file: String::new(),
             line: 1,
             sets: sets.iter().map(|(path, value)| ((*path).to_owned(), *value)).collect(),
             means: Vec::new(),

@@ -3,24 +3,22 @@
 mod course;
 mod rises;
 
-pub use course::{Course, course_at, is_course, mean_sets};
+pub use course::{Course, Read, course_at, mean_sets};
 pub use rises::rises;
 
 use super::KnownPoint;
 use crate::case::Case;
 use crate::case::measured::Measured;
-use crate::error::{CaseError, Error};
+use crate::error::Error;
 use crate::loss::Deviations;
 use crate::measured::Station;
 
-/// What every channel of `measured` would read in the steady state `known` [SI]; `None` of those that read nothing of the model.
+/// What every channel of `measured` would read in the steady state `known`.
 ///
 /// # Errors
 /// A tap that the network does not have, or a state that means nothing.
-pub fn readings_in(measured: &Measured, known: &KnownPoint) -> Result<Vec<Option<f64>>, Error> {
-    let work = known.work()?;
-    let models = measured.channels.iter().map(|channel| channel.model(&known.network, &known.y, &work));
-    Ok(models.collect::<Result<_, CaseError>>()?)
+pub fn read_in(measured: &Measured, known: &KnownPoint) -> Result<Read, Error> {
+    Ok(Read::of(measured, &known.network, &known.y, &known.work()?)?)
 }
 
 /// The steady state of `case` at a `station`, sought from `near`, which is that of the point as the case has it.

@@ -2,10 +2,8 @@
 
 use crate::case::measured::{Meaning, Measured, Reads};
 use crate::case::{Case, FlowLine};
-use crate::error::Error;
 use crate::measured::{Doubt, Station};
-use crate::network::Network;
-use crate::study::KnownPoint;
+use crate::network::{AirAt, Network};
 
 /// Standard deviations by which total pressure may rise along the flow before a gauge is doubted.
 const DEVIATIONS: f64 = 3.0;
@@ -13,22 +11,24 @@ const DEVIATIONS: f64 = 3.0;
 const LONGEST_WAY: usize = 200;
 
 /// Gauges of a `station` between which total pressure would rise along the flow: what stands between them cannot lose less than nothing, nor
-/// can a part lose more than the whole. A wall tap gets the velocity head that the model has there, `known` being its state at the station. Gauges on two sides of a volume
+/// can a part lose more than the whole. A wall tap gets the velocity head that the model has there, `airs` being its air by channel at the station. Gauges on two sides of a volume
 /// or a junction are not compared: another stream may come in there, and a jet may cross with more than the volume has.
-///
-/// # Errors
-/// As for [`readings_in`].
-pub fn rises(case: &Case, measured: &Measured, station: &Station, known: &KnownPoint) -> Result<Vec<Doubt>, Error> {
-    let (network, work) = (&known.network, known.work()?);
+#[must_use]
+pub fn rises(
+    case: &Case,
+    measured: &Measured,
+    station: &Station,
+    network: &Network,
+    airs: &[Option<AirAt>],
+) -> Vec<Doubt> {
     let mut gauges = Vec::new();
     for (number, channel) in measured.channels.iter().enumerate() {
-        let (Meaning::Gauge { tap: text, reads }, Some(mean), Some(tap)) =
-            (&channel.meaning, station.means[number], channel.tap(network)?)
+        let (Meaning::Gauge { tap: text, reads }, Some(mean), Some(air)) =
+            (&channel.meaning, station.means[number], airs[number])
         else {
             continue;
         };
         let Some(pressure) = reads.absolute(mean.value, network.outside.pressure) else { continue };
-        let air = tap.air(network, &work);
         let head = if matches!(reads, Reads::Static(_)) { air.total_pressure - air.pressure } else { 0.0 };
         let (part, x) = text.split_once(':').map_or((text.as_str(), 0.0), |(part, x)| {
             (part, crate::quantity::parse(x, crate::quantity::Dimension::Length).unwrap_or(0.0))
@@ -64,7 +64,7 @@ pub fn rises(case: &Case, measured: &Measured, station: &Station, known: &KnownP
             }
         }
     }
-    Ok(doubts)
+    doubts
 }
 
 /// Whether a part is a volume, or one at which more than two ways meet.

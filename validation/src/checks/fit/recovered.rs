@@ -102,7 +102,7 @@ fn repeat(number: usize, gauges: Gauges) -> Result<Repeat, Failure> {
         let means = measured.channels.iter().map(|channel| mean(channel.accuracy)).collect();
         Station {
             name: format!("{flow} kg/s"),
-            log: 0,
+            file: String::new(),
             line: 1,
             sets: vec![("parts.turbo.flow".to_owned(), *flow)],
             means,
