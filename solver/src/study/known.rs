@@ -149,3 +149,36 @@ fn not_reached(case: &Case, point: &str, course: &Course) -> Error {
 pub fn figures_of(case: &Case, point: &str) -> Result<Figures, Error> {
     Ok(KnownPoint::of(case, point)?.figures)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::REST;
+    use crate::study::{Of, Quantity};
+
+    /// Rise of the air's temperature [K] over a plenum and a duct with these walls.
+    fn rise(of_box: &str, of_tube: &str) -> f64 {
+        let text = format!(
+            "outside: {{pressure: 100 kPa, temperature: 20 degC}}\nparts:\n  nose: {{kind: mouth, from: outside, area: 60 cm2}}\n  \
+             box: {{kind: plenum, volume: 8 L, surface: 0.4 m2{of_box}}}\n  tube: {{kind: duct, length: 300 mm, diameter: 70 mm{of_tube}}}\n  \
+             turbo: {{kind: draw, flow: 200 g/s}}\nflow: [[nose, box, tube, turbo]]\n"
+        );
+        let case = Case::from_text("tract", &text).expect("a case");
+        let figures = KnownPoint::of(&case, REST).expect("a state").figures;
+        figures.value(Quantity::InletTemperature, &Of::Whole).expect("a temperature") - 293.15
+    }
+
+    #[test]
+    fn the_air_feels_the_factor_on_the_film_of_a_wall() {
+        let wall = |factor: &str| format!(", wall: {{temperature: 80 degC, film_factor: {factor}}}");
+        for (once, twice) in
+            [(rise(&wall("1"), ""), rise(&wall("2"), "")), (rise("", &wall("1")), rise("", &wall("2")))]
+        {
+            // A stirred volume takes in `a / (1 + a)` of the difference, a duct `1 - exp(-a)`, with `a` film times surface over flow times heat
+            // capacity, some hundredths here.
+            assert!(once > 0.3 && twice / once > 1.9 && twice / once < 2.0, "{once} {twice}");
+        }
+        let plain = rise("", ", wall: {temperature: 80 degC}");
+        assert!((rise("", &wall("1")) / plain - 1.0).abs() < 1e-9);
+    }
+}
