@@ -154,7 +154,7 @@ def pulls_text(program):
         document = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
         engine = document["results"][0]["engine"]
         places = {place: series(program, result, place) for place in ("box", "left_turbo", "right_turbo")}
-    lines = ["time,n,power,air,baro,room,box,left,right,T_left", "s,rpm,kW,g/s,hPa,°C,mbar,Pa,Pa,°C"]
+    lines = ["# Invented log: no engine was measured", "time,n,power,air,baro,room,box,left,right,T_left", "s,rpm,kW,g/s,hPa,°C,mbar,Pa,Pa,°C"]
     every = 5  # records of 0.04 s
     clock = 0.0
 

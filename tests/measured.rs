@@ -229,7 +229,8 @@ fn the_readmes_table_of_the_foretold_change_is_what_the_cases_say() {
         ("mean inlet temperature with wider tubes, degC", warm, 2),
     ];
     for (label, values, decimals) in rows {
-        let cells = values.map(|value| format!("{value:.decimals$}")).join(" | ");
+        let miss = values[1] - values[2];
+        let cells = format!("{} | {miss:+.decimals$}", values.map(|value| format!("{value:.decimals$}")).join(" | "));
         assert!(readme.contains(&format!("| {label} | {cells} |")), "{label}: {cells}");
     }
 }

@@ -1,9 +1,10 @@
 //! Readings of a log as dots, the model at the same states as lines.
 
 use super::curves::{Curve, Look};
-use super::drawing::Drawing;
+use super::drawing::{Drawing, Values};
 use super::panels::{Panel, Sheet};
 use crate::overlay::Overlay;
+use crate::print::number::significant;
 use tractwright::case::measured::{Channel, Meaning};
 use tractwright::quantity::Unit;
 
@@ -37,7 +38,7 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
         .filter_map(|(number, channel)| Some((number, channel, unit_of(number)?)))
         .collect();
     let mut panels: Vec<(String, Vec<Curve>)> = Vec::new();
-    for (number, channel, unit) in gauges {
+    for (number, channel, unit) in gauges.iter().copied() {
         let title = format!("{}, {}", kind(channel), unit.symbol);
         let panel = match panels.iter().position(|panel| panel.0 == title) {
             Some(known) => known,
@@ -47,7 +48,7 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
             }
         };
         let result = panels[panel].1.iter().filter(|curve| curve.look == Look::Dots).count();
-        panels[panel].1.extend(curves(overlay, number, channel, unit, result, &place));
+        panels[panel].1.extend(curves(overlay, number, channel, unit, result, across.is_some(), &place));
     }
     let panel = |(title, curves)| Panel { title, height: HEIGHT, curves, ..Panel::default() };
     let sheet = Sheet {
@@ -65,8 +66,10 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
                     measured.point
                 ),
             },
-            "dots: readings, with two standard deviations on each side; lines: what the gauge would read in the model"
-                .to_owned(),
+            format!(
+                "dots: readings, with two standard deviations on each side; {}: what the gauge would read in the model",
+                if across.is_some() { "lines" } else { "hollow" }
+            ),
         ],
         across: across.map_or("number of the state".to_owned(), |(channel, unit)| {
             format!("{}, {}", measured.channels[channel].name, unit.symbol)
@@ -77,7 +80,33 @@ pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
         panels: panels.into_iter().map(panel).collect(),
         key: Vec::new(),
     };
-    sheet.drawing()
+    let values = values(overlay, &sheet.across, &gauges, &place);
+    Drawing { values, ..sheet.drawing() }
+}
+
+/// Readings and model of each gauge, state by state.
+fn values(
+    overlay: &Overlay,
+    across: &str,
+    gauges: &[(usize, &Channel, &'static Unit)],
+    place: &dyn Fn(usize) -> f64,
+) -> Values {
+    let head = |(_, channel, unit): &(usize, &Channel, &'static Unit)| {
+        let of = |what: &str| format!("{} {what}, {}", channel.name, unit.symbol);
+        [of("read"), of("model")]
+    };
+    let cells = |station: usize, (number, _, unit): &(usize, &Channel, &'static Unit)| {
+        let shown = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| significant(unit.from_si(value)));
+        let read = overlay.stations[station].means[*number].map(|mean| mean.value);
+        let model = overlay.models[station].as_ref().ok().and_then(|model| model[*number]);
+        [shown(read), shown(model)]
+    };
+    let row = |station: usize| {
+        let first = [overlay.stations[station].name.clone(), significant(place(station))];
+        first.into_iter().chain(gauges.iter().flat_map(|gauge| cells(station, gauge))).collect()
+    };
+    let heads = ["state".to_owned(), across.to_owned()].into_iter().chain(gauges.iter().flat_map(head)).collect();
+    Values { heads, rows: (0..overlay.stations.len()).map(row).collect() }
 }
 
 /// What its panel shows.
@@ -96,8 +125,11 @@ fn curves(
     channel: &Channel,
     unit: &'static Unit,
     result: usize,
+    ordered: bool,
     place: &dyn Fn(usize) -> f64,
 ) -> Vec<Curve> {
+    // States without an order of their own are not joined.
+    let model = if ordered { Look::Line } else { Look::WantedDots };
     let curve =
         |look: Look, points: Vec<(f64, f64)>, name: String| Curve { result, look, points, rings: Vec::new(), name };
     let mut pairs: Vec<(f64, f64, f64, f64)> =
@@ -110,7 +142,7 @@ fn curves(
         curve(Look::Wanted, ends.to_vec(), String::new())
     };
     let bars: Vec<Curve> = pairs.iter().map(bar).collect();
-    let mut all = vec![curve(Look::Line, line, channel.name.clone())];
+    let mut all = vec![curve(model, line, channel.name.clone())];
     all.extend(bars);
     all.push(curve(Look::Dots, dots, String::new()));
     all

@@ -76,7 +76,15 @@ pub(crate) fn with_ranges(results: &[&Opened], ranges: &[Option<&PowerRange>]) -
     for (opened, overlay) in results.iter().flat_map(|opened| courses(opened).map(move |overlay| (opened, overlay))) {
         let set = overlay.set_in_words(&opened.reading.case);
         let at = if set.is_empty() { String::new() } else { format!(", at {set}") };
-        conditions.push(format!("dots: measured, {}{at}", overlay.log.file));
+        let basis = overlay.measured.channels.iter().find_map(|channel| match &channel.meaning {
+            Meaning::Power(basis) => Some(*basis),
+            _ => None,
+        });
+        let over =
+            |factor: f64, name: &str| if factor == 1.0 { String::new() } else { format!(", over its {name} {factor}") };
+        let made = basis
+            .map_or(String::new(), |basis| over(basis.correction, "correction") + &over(basis.share(), "driveline"));
+        conditions.push(format!("dots: measured, {}{at}{made}", overlay.log.file));
     }
     let strips: Vec<Strip> =
         lines.iter().zip(&names).map(|(line, name)| Strip { name: name.clone(), stretches: regimes(line) }).collect();
@@ -220,8 +228,7 @@ fn measured(opened: &Opened) -> Vec<(f64, f64)> {
         let channels = &overlay.measured.channels;
         let speed = channels.iter().position(|channel| channel.meaning == Meaning::EngineSpeed);
         let power = channels.iter().enumerate().find_map(|(number, channel)| match &channel.meaning {
-            Meaning::Power(basis) if basis.at_wheels => Some((number, basis.driveline?)),
-            Meaning::Power(_) => Some((number, 1.0)),
+            Meaning::Power(basis) => Some((number, basis.share())),
             _ => None,
         });
         let Some((speed, (power, share))) = speed.zip(power) else { return Vec::new() };

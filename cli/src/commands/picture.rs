@@ -6,6 +6,7 @@ use crate::chart::drawing::Drawing;
 use crate::chart::view::View;
 use crate::failure::Failure;
 use crate::opened::Opened;
+use crate::overlay::Laid;
 use crate::studied::Studied;
 use crate::{Streams, exit};
 use std::path::{Path, PathBuf};
@@ -87,10 +88,27 @@ impl Picture {
             .map(|result| Opened::read_with(result, &self.measured))
             .collect::<Result<Vec<_>, _>>()?;
         let opened: Vec<&Opened> = opened.iter().collect();
+        self.tell_what_is_not_laid_over(&opened, streams)?;
         match self.view {
             View::Levers => self.levers(self.view.only(&opened)?, streams),
             _ => self.view.drawing(&opened, self.draw.as_deref()),
         }
+    }
+
+    /// Says which logs this view shows nothing of.
+    fn tell_what_is_not_laid_over(&self, opened: &[&Opened], streams: &mut Streams<'_>) -> Result<(), Failure> {
+        for (log, laid) in opened.iter().flat_map(|opened| &opened.beside) {
+            let why = match (self.view, laid) {
+                (View::Branches | View::Losses, Laid::State(_)) | (View::Power, Laid::Course(_)) => continue,
+                (_, Laid::Not(why)) => why.clone(),
+                (View::Branches | View::Losses, Laid::Course(_)) => {
+                    "it was measured over a course, which `power` and `tractwright measured` show".to_owned()
+                }
+                _ => format!("`{}` has no place for readings", self.view.word()),
+            };
+            writeln!(streams.err, "{} is not laid over this picture: {why}", log.display())?;
+        }
+        Ok(())
     }
 
     fn of_study(&self) -> Result<Drawing, Failure> {

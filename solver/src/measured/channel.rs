@@ -33,11 +33,7 @@ impl Channel {
         }
         Ok(match &self.meaning {
             Meaning::AirFlow => Some(Tap::draws(network).map(|draw| draw.air(network, work).mass_flow).sum()),
-            Meaning::Power(basis) => {
-                let crank = network.standing(y, work).map(|engine| engine.power());
-                let share = if basis.at_wheels { basis.driveline } else { Some(1.0) };
-                crank.zip(share).map(|(power, share)| share * power)
-            }
+            Meaning::Power(basis) => network.standing(y, work).map(|engine| basis.share() * engine.power()),
             _ => None,
         })
     }

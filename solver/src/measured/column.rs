@@ -3,7 +3,7 @@
 use super::sheet::{is_missing, number};
 use crate::case::Number;
 use crate::case::measured::{Channel, Meaning};
-use crate::error::{CaseError, Problem};
+use crate::error::{CaseError, Location, Problem};
 use crate::fields::Range;
 use crate::quantity::{self, Dimension, Unit, quote};
 
@@ -25,16 +25,24 @@ impl Column<'_> {
     }
 }
 
+/// Where a file says the unit of a channel, if it does.
+pub(super) struct Header<'a> {
+    pub(super) unit: Option<&'a str>,
+    pub(super) file: &'a str,
+    pub(super) line: usize,
+}
+
 /// What a file has of a channel, with the unit that its header has.
 pub(super) fn column<'a>(
     number: usize,
     channel: &'a Channel,
-    header: Option<&str>,
+    header: &Header<'_>,
     numbers: &[Number],
 ) -> Result<Column<'a>, CaseError> {
+    let own = || Location { file: header.file.to_owned(), line: header.line, column: 0 };
     let problem = |found: String, expected: String| CaseError {
         problems: vec![Problem {
-            location: channel.location.clone(),
+            location: if header.unit.is_some() { own() } else { channel.location.clone() },
             path: format!("measured.columns.{}", channel.name),
             found,
             expected,
@@ -54,7 +62,7 @@ pub(super) fn column<'a>(
     }
     let unit_of = |symbol: &str| quantity::written(&format!("1 {symbol}"), dimension).map(|written| written.unit);
     let said = channel.unit.as_deref();
-    let unit = match (header, said) {
+    let unit = match (header.unit, said) {
         (None, None) if dimension == Dimension::Ratio => unit_of(""),
         (None, None) => {
             let expected = format!(
@@ -78,7 +86,7 @@ pub(super) fn column<'a>(
         }
     };
     let unit = unit.map_err(|fault| {
-        problem(format!("{} as its unit", quote(header.or(said).unwrap_or_default())), fault.expected)
+        problem(format!("{} as its unit", quote(header.unit.or(said).unwrap_or_default())), fault.expected)
     })?;
     let ranges = set.iter().map(|number| number.range).collect();
     Ok(Column { channel: number, about: channel, unit, dimension, ranges })

@@ -1,12 +1,14 @@
 //! A log in SI: what the case says of its columns, applied to a sheet.
 
-use super::column::{Column, column, value};
+use super::column::{Column, Header, column, value};
 use super::runs::{resampled, rises, time_between, usual_gap, usual_step};
 use super::sheet::{Sheet, number};
-use crate::case::measured::{LongForm, Meaning, Measured};
+use crate::case::measured::{Channel, LongForm, Meaning, Measured};
 use crate::case::{Case, Number};
 use crate::error::{CaseError, Error, Location, Problem};
 use crate::quantity::{self, Dimension, Unit, quote};
+use crate::suggest;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use std::path::Path;
@@ -90,6 +92,17 @@ impl Log {
     /// A column has no unit or one that does not fit, or a long form lacks a column.
     pub fn of(case: &Case, measured: &Measured, sheet: &Sheet) -> Result<Self, CaseError> {
         let numbers = case.numbers();
+        if let (None, Some(cell)) = (measured.decimal_comma, sheet.ambiguous()) {
+            return Err(CaseError {
+                problems: vec![Problem {
+                    location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
+                    path: "measured.decimal".to_owned(),
+                    found: format!("numbers such as {}, whose sign may part thousands or decimals", quote(cell)),
+                    expected: "`decimal: point` or `decimal: comma` in `measured`".to_owned(),
+                    nearest: None,
+                }],
+            });
+        }
         let comma = measured.decimal_comma.unwrap_or_else(|| sheet.has_decimal_comma());
         let mut reading = Reading::default();
         let broken = sheet.broken.iter();
@@ -107,6 +120,7 @@ impl Log {
             channels[column.channel] =
                 Some(ChannelData { unit: column.unit, dimension: column.dimension, missing, step });
         }
+        missing_settings(measured, sheet, &channels)?;
         let step = usual_step(&reading.rows, |_| true);
         let gap = measured.gap.or(step.map(usual_gap)).unwrap_or(f64::INFINITY);
         let apart = |pair: &[LogRow]| pair[0].run == pair[1].run && time_between(pair).is_some_and(|time| time > gap);
@@ -151,6 +165,24 @@ fn wanted(measured: &Measured) -> Vec<&str> {
     }
 }
 
+/// Refuses a log without a column that sets numbers of the case: what the case says there may be far from how it was measured.
+fn missing_settings(measured: &Measured, sheet: &Sheet, channels: &[Option<ChannelData>]) -> Result<(), CaseError> {
+    let absent = |(channel, data): (&Channel, &Option<ChannelData>)| {
+        let sets = channel.sets.iter().map(|path| quote(path)).collect::<Vec<_>>().join(", ");
+        (data.is_none() && !channel.sets.is_empty()).then(|| Problem {
+            location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
+            path: format!("measured.columns.{}", channel.name),
+            found: format!("no column {}, which sets {sets}", quote(&channel.header)),
+            expected:
+                "that column, or a case without it (`null` in one that extends this one), whose own numbers then hold"
+                    .to_owned(),
+            nearest: suggest::nearest(&channel.header, sheet.columns.iter().map(|column| column.name.as_str())),
+        })
+    };
+    let problems: Vec<Problem> = measured.channels.iter().zip(channels).filter_map(absent).collect();
+    if problems.is_empty() { Ok(()) } else { Err(CaseError { problems }) }
+}
+
 fn not_said(case: &Case) -> CaseError {
     CaseError {
         problems: vec![Problem {
@@ -183,8 +215,19 @@ impl Reading {
         let (mut columns, mut problems, mut used) = (Vec::new(), Vec::new(), Vec::new());
         for (number, channel) in measured.channels.iter().enumerate() {
             let Some(place) = sheet.column(&channel.header) else { continue };
+            if sheet.is_twice(&channel.header) {
+                problems.push(Problem {
+                    location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
+                    path: format!("measured.columns.{}", channel.name),
+                    found: format!("two columns {}", quote(&channel.header)),
+                    expected: "one, or a `header` with the unit as it stands in the log".to_owned(),
+                    nearest: None,
+                });
+            }
             used.push(place);
-            match column(number, channel, sheet.columns[place].unit.as_deref(), numbers) {
+            let header =
+                Header { unit: sheet.columns[place].unit.as_deref(), file: &sheet.file, line: sheet.header_line };
+            match column(number, channel, &header, numbers) {
                 Ok(column) => columns.push((place, column)),
                 Err(error) => problems.extend(error.problems),
             }
@@ -255,7 +298,10 @@ impl Reading {
             });
         };
         let mut columns: BTreeMap<usize, Column<'a>> = BTreeMap::new();
-        let (mut unused, mut run, mut last) = (Vec::new(), 0, f64::NEG_INFINITY);
+        let mut unused = Vec::new();
+        // Some loggers write channel after channel: each has its own clock, as run and last time.
+        let mut clocks = vec![(0, f64::NEG_INFINITY); measured.channels.len()];
+        let mut runs = 0;
         for (line, cells) in &sheet.rows {
             let Some(channel) = measured.channels.iter().position(|channel| channel.header == cells[name_at]) else {
                 if !unused.contains(&cells[name_at]) {
@@ -279,7 +325,10 @@ impl Reading {
                     }
                     known
                 }
-                Entry::Vacant(place) => place.insert(column(channel, &measured.channels[channel], unit, numbers)?),
+                Entry::Vacant(place) => {
+                    let header = Header { unit, file: &sheet.file, line: *line };
+                    place.insert(column(channel, &measured.channels[channel], &header, numbers)?)
+                }
             };
             let time = number(&cells[time_at], comma)
                 .map_err(|(found, expected)| format!("time {found}, expected {expected}"));
@@ -289,11 +338,14 @@ impl Reading {
             let read = time.and_then(|time| Ok((time, value(&cells[value_at], known, comma)?)));
             match read {
                 Ok((time, value)) => {
-                    if time < last {
-                        run += 1;
+                    let (run, last) = &mut clocks[channel];
+                    *run += usize::from(time < *last);
+                    *last = time;
+                    if *run > runs {
+                        runs = *run;
                         self.begin_another_run(*line);
                     }
-                    last = time;
+                    let run = *run;
                     let mut values = vec![None; measured.channels.len()];
                     values[channel] = value;
                     self.rows.push(LogRow { line: *line, time: Some(time), run, values });
@@ -301,6 +353,8 @@ impl Reading {
                 Err(text) => self.told.push(Told { line: *line, text, kept_out: true }),
             }
         }
+        self.rows
+            .sort_by(|a, b| a.run.cmp(&b.run).then_with(|| a.time.partial_cmp(&b.time).unwrap_or(Ordering::Equal)));
         Ok((columns.into_values().collect(), unused))
     }
 

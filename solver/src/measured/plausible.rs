@@ -21,8 +21,20 @@ pub struct Doubt {
     pub text: String,
 }
 
-/// What is doubtful in `stations`, judged without any model of the tract: no pressure in it exceeds the free stream's total pressure or is less than half of the
-/// outside's, no air is colder than outside, and an engine needs its air.
+/// Share of the outside's pressure that no induction system loses. Common practice, no source: a bad one loses a tenth.
+const MOST_LOST: f64 = 0.2;
+/// Warmth of the air over the outside's beyond which no inlet is [K]. Common practice, no source: a hot bay after a stop is some 60 K warmer.
+const MOST_WARMTH: f64 = 80.0;
+/// States from which on a gauge that reads the same in all of them is stuck.
+const STUCK: usize = 5;
+/// What may be set of a road: pressure [Pa] of 5 km above the sea to that of an anticyclone below it, temperature [K] of polar winter and of a desert,
+/// speed [m/s] up to a record. Common practice, no source.
+const OUTSIDE_PRESSURE: [f64; 2] = [50e3, 110e3];
+const OUTSIDE_TEMPERATURE: [f64; 2] = [223.15, 328.15];
+const MOST_SPEED: f64 = 130.0;
+
+/// What is doubtful in `stations`, judged without any model of the tract: no pressure in it exceeds the free stream's total pressure or is far below the
+/// outside's, no air is colder than outside or as hot as exhaust, a gauge moves, there is an outside on earth, and an engine needs its air.
 ///
 /// # Errors
 /// What is wrong with the numbers that a station sets.
@@ -39,7 +51,9 @@ pub fn doubts(case: &Case, measured: &Measured, log: &Log, stations: &[Station])
         if let Some((_, text)) = of_channel.iter().max_by(|a, b| a.0.total_cmp(&b.0)) {
             found.push(Doubt { channel: number, stations: of_channel.len(), text: text.clone() });
         }
+        found.extend(stuck(channel, number, stations));
     }
+    found.extend(no_outside(case, measured, stations, &airs));
     found.extend(air_per_work(measured, stations));
     found.extend(smoothing(measured, log));
     Ok(found)
@@ -50,6 +64,8 @@ struct Air {
     outside: Outside,
     /// Dynamic pressure of the free stream, or of the fan where that is more [Pa].
     ram: f64,
+    /// Speed of the air against the car [m/s].
+    speed: f64,
 }
 
 impl Air {
@@ -63,7 +79,7 @@ impl Air {
         let speed = air_speed.abs().max(at.point.fan.as_ref().map_or(0.0, |fan| fan.speed));
         let outside = at.outside;
         let total = outside.gas.total_pressure(outside.pressure, outside.temperature, speed);
-        Ok(Self { ram: total - outside.pressure, outside })
+        Ok(Self { ram: total - outside.pressure, speed: air_speed.abs(), outside })
     }
 }
 
@@ -76,16 +92,52 @@ fn doubt(channel: &Channel, value: f64, air: &Air) -> Option<(f64, String)> {
             let text = format!("{above:.0} Pa above the outside, where the air stream gives {:.0} Pa at most", air.ram);
             return Some((above - air.ram, text));
         }
-        // Half of an atmosphere is lost by no induction system: the unit or the basis is another.
-        let half = 0.5 * air.outside.pressure;
-        return (pressure < half)
-            .then(|| (half - pressure, format!("{pressure:.0} Pa, less than half of the outside's")));
+        let most = MOST_LOST * air.outside.pressure;
+        return (-above > most).then(|| {
+            (-above - most, format!("{:.0} Pa below the outside, more than a fifth of its pressure", -above))
+        });
     }
     if *reads == Reads::Temperature && value < air.outside.temperature {
         let below = air.outside.temperature - value;
         return Some((below, format!("{below:.1} K colder than the outside")));
     }
-    None
+    let warmth = value - air.outside.temperature;
+    (*reads == Reads::Temperature && warmth > MOST_WARMTH)
+        .then(|| (warmth - MOST_WARMTH, format!("{warmth:.0} K warmer than the outside")))
+}
+
+/// A gauge that reads the same in many states.
+fn stuck(channel: &Channel, number: usize, stations: &[Station]) -> Option<Doubt> {
+    let values: Vec<f64> = stations.iter().filter_map(|station| Some(station.means[number]?.value)).collect();
+    let same = channel.counts() && values.len() >= STUCK && values.iter().all(|value| (value - values[0]).abs() <= 0.0);
+    let text = format!("reads the same in all of {} states, as if it were stuck", values.len());
+    same.then_some(Doubt { channel: number, stations: 0, text })
+}
+
+/// An outside that is none on earth, or a road speed that no car has.
+fn no_outside(case: &Case, measured: &Measured, stations: &[Station], airs: &[Air]) -> Vec<Doubt> {
+    let numbers = case.numbers();
+    let mut found = Vec::new();
+    for (number, channel) in measured.channels.iter().enumerate() {
+        let sets = |end: &str| channel.sets.iter().any(|path| path.ends_with(end));
+        let of: Option<(&str, fn(&Air) -> f64, [f64; 2])> = if sets("outside.pressure") {
+            Some(("an outside of", |air| air.outside.pressure, OUTSIDE_PRESSURE))
+        } else if sets("outside.temperature") {
+            Some(("an outside of", |air| air.outside.temperature, OUTSIDE_TEMPERATURE))
+        } else if sets(".speed") && channel.sets.iter().any(|path| path.starts_with("points.")) {
+            Some(("a road speed of", |air| air.speed, [0.0, MOST_SPEED]))
+        } else {
+            None
+        };
+        let Some((what, value, [least, most])) = of else { continue };
+        let odd = |air: &&Air| !(least..=most).contains(&value(air));
+        let count = airs.iter().filter(odd).count();
+        let Some((station, air)) = stations.iter().zip(airs).find(|(_, air)| odd(air)) else { continue };
+        let unit = numbers.iter().find(|number| channel.sets.contains(&number.path)).map(|number| number.unit);
+        let shown = unit.map_or(String::new(), |unit| format!("{:.1} {}", unit.from_si(value(air)), unit.symbol));
+        found.push(Doubt { channel: number, stations: count, text: format!("{what} {shown} at {}", station.name) });
+    }
+    found
 }
 
 /// Air for each unit of work, where both are measured.
@@ -95,7 +147,7 @@ fn air_per_work(measured: &Measured, stations: &[Station]) -> Option<Doubt> {
         Meaning::Power(basis) => Some((number, *basis)),
         _ => None,
     })?;
-    let share = if basis.at_wheels { basis.driveline? } else { 1.0 };
+    let share = basis.share();
     let ratios = stations.iter().filter_map(|station| {
         let ratio = station.means[flow]?.value / (station.means[power]?.value / share);
         Some((ratio, &station.name))

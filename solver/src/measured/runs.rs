@@ -26,8 +26,8 @@ fn median(mut values: Vec<f64>) -> Option<f64> {
     values.get(values.len() / 2).copied()
 }
 
-/// Rows at equal times: each channel in a straight line between its own neighbouring values, but not over more than `gap`, by default some
-/// of its own usual steps.
+/// Rows at equal times: the mean of what a channel has within half a step on both sides where that is several values, else in a straight line between
+/// its own neighbouring values, but not over more than `gap`, by default some of its own usual steps.
 pub(super) fn resampled(rows: &[LogRow], every: f64, gap: Option<f64>) -> Vec<LogRow> {
     let mut out = Vec::new();
     for run in rows.chunk_by(|a, b| a.run == b.run) {
@@ -46,28 +46,40 @@ pub(super) fn resampled(rows: &[LogRow], every: f64, gap: Option<f64>) -> Vec<Lo
             let (Some(before), Some(behind)) = (pair[0].time, pair[1].time) else { continue };
             if widest > 0.0 && behind - before > widest {
                 if from + step * every <= before {
-                    push(run, &series, &gaps, from + step * every, &mut out);
+                    push(run, &series, &gaps, [from + step * every, every], &mut out);
                 }
                 step = ((behind - from) / every).ceil();
                 continue;
             }
             while from + step * every < behind {
-                push(run, &series, &gaps, from + step * every, &mut out);
+                push(run, &series, &gaps, [from + step * every, every], &mut out);
                 step += 1.0;
             }
         }
         if from + step * every <= to * (1.0 + f64::EPSILON) {
-            push(run, &series, &gaps, (from + step * every).min(to), &mut out);
+            push(run, &series, &gaps, [(from + step * every).min(to), every], &mut out);
         }
     }
     out
 }
 
-/// One row at `time` of a run.
-fn push(run: &[LogRow], series: &[Vec<(f64, f64)>], gaps: &[f64], time: f64, out: &mut Vec<LogRow>) {
+/// One row at a time of a run, of so much time.
+fn push(run: &[LogRow], series: &[Vec<(f64, f64)>], gaps: &[f64], [time, every]: [f64; 2], out: &mut Vec<LogRow>) {
     let at = run.partition_point(|row| row.time.is_some_and(|known| known <= time)).saturating_sub(1);
-    let values = series.iter().zip(gaps).map(|(series, gap)| between(series, time, *gap)).collect();
+    let values = series
+        .iter()
+        .zip(gaps)
+        .map(|(series, gap)| around(series, time, every).or_else(|| between(series, time, *gap)));
+    let values = values.collect();
     out.push(LogRow { line: run[at].line, time: Some(time), run: run[0].run, values });
+}
+
+/// The mean of the values within half a step on both sides, of two or more.
+fn around(series: &[(f64, f64)], time: f64, every: f64) -> Option<f64> {
+    let from = series.partition_point(|(known, _)| *known < time - 0.5 * every);
+    let to = series.partition_point(|(known, _)| *known < time + 0.5 * every);
+    let values = series.get(from..to).filter(|values| values.len() > 1)?;
+    Some(values.iter().map(|value| value.1).sum::<f64>() / values.len() as f64)
 }
 
 fn between(series: &[(f64, f64)], time: f64, gap: f64) -> Option<f64> {

@@ -95,6 +95,15 @@ impl Sheet {
         {
             for (column, unit) in columns.iter_mut().zip(units) {
                 let unit = unit.trim_matches(['[', ']', '(', ')']).trim();
+                if let Some(known) = column.unit.as_deref().filter(|known| !is_missing(unit) && *known != unit) {
+                    let found = format!(
+                        "{} in the header of {} and {} below it",
+                        quote(known),
+                        quote(&column.name),
+                        quote(unit)
+                    );
+                    return Err((found, "one unit".to_owned()));
+                }
                 if column.unit.is_none() && !is_missing(unit) {
                     column.unit = Some(unit.to_owned());
                 }
@@ -125,6 +134,27 @@ impl Sheet {
     pub fn column(&self, header: &str) -> Option<usize> {
         let exact = self.columns.iter().position(|column| column.header == header);
         exact.or_else(|| self.columns.iter().position(|column| column.name == header))
+    }
+
+    /// Whether the column that [`Sheet::column`] finds under this header is one of two.
+    #[must_use]
+    pub fn is_twice(&self, header: &str) -> bool {
+        let exact = self.columns.iter().filter(|column| column.header == header).count();
+        exact > 1 || exact == 0 && self.columns.iter().filter(|column| column.name == header).count() > 1
+    }
+
+    /// A cell with a comma or a point where all that have one may be thousands: a digit or three before it, three behind it, no leading zero.
+    /// Between commas a point is taken for what it is.
+    #[must_use]
+    pub fn ambiguous(&self) -> Option<&str> {
+        let parted = |cell: &&String| {
+            let (whole, part) = cell.trim_start_matches(['-', '+']).split_once([',', '.'])?;
+            (is_digits(whole) && is_digits(part))
+                .then(|| !whole.starts_with('0') && whole.len() <= 3 && part.len() == 3)
+        };
+        let cells = || self.rows.iter().flat_map(|(_, cells)| cells).filter(|_| self.separator != ',');
+        let clear = cells().any(|cell| parted(&cell) == Some(false));
+        cells().find(|cell| parted(cell) == Some(true)).filter(|_| !clear).map(String::as_str)
     }
 
     /// Whether numbers of this log have a decimal comma: more of them than have a point, and the separator is another. The rest is then told row by row.

@@ -9,6 +9,9 @@ use crate::quantity::quote;
 /// Most steady states of a log. Nobody has more on purpose.
 const MOST_STATIONS: usize = 3_000;
 
+/// Things noticed in a log that are told where nothing is left of it.
+const TOLD: usize = 3;
+
 /// A state that was measured: a steady one, or one that a pull or roll-on comes by.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
@@ -70,7 +73,11 @@ pub fn stations(measured: &Measured, log: &Log) -> Result<Vec<Station>, CaseErro
         let sets = measured.channels.iter().filter(|channel| !channel.sets.is_empty());
         let sets = sets.map(|channel| quote(&channel.header)).collect::<Vec<_>>().join(", ");
         let expected = format!("rows with a reading and with all that sets numbers of the case: {sets}");
-        return Err(wrong("no row that makes a steady state".to_owned(), &expected));
+        let told = log.told.iter().take(TOLD).map(|told| match told.line {
+            0 => format!("; {}", told.text),
+            line => format!("; line {line}: {}", told.text),
+        });
+        return Err(wrong(format!("no row that makes a steady state{}", told.collect::<String>()), &expected));
     }
     if stations.len() > MOST_STATIONS {
         return Err(wrong(
@@ -111,10 +118,6 @@ fn station(measured: &Measured, log: &Log, name: String, rows: &[usize]) -> Opti
     let means: Vec<Option<Mean>> = measured.channels.iter().enumerate().map(mean).collect();
     let mut sets = Vec::new();
     for (number, channel) in measured.channels.iter().enumerate().filter(|(_, channel)| !channel.sets.is_empty()) {
-        // A log without such a column leaves the numbers of the case as they are.
-        if log.channels[number].is_none() {
-            continue;
-        }
         let value = means[number]?.value;
         sets.extend(channel.sets.iter().map(|path| (path.clone(), value)));
     }

@@ -73,6 +73,7 @@ pub(super) fn json(fitting: &Fitting<'_>, out: &mut dyn Write) -> Result<(), Fai
     let document = json!({
         "schema": SCHEMA,
         "point": fitting.measured.point,
+        "remarks": fitting.remarks,
         "values": (0..fitting.fitted.len()).map(value).collect::<Vec<_>>(),
         "correlations": correlations,
         "not_told_apart": certainty.alike.iter().map(alike).collect::<Vec<_>>(),

@@ -11,7 +11,7 @@ use hands::Workers;
 use std::path::{Path, PathBuf};
 use tractwright::case::Case;
 use tractwright::case::measured::Measured;
-use tractwright::measured::{Log, Station, stations};
+use tractwright::measured::{Doubt, Log, Station, doubts, stations};
 use tractwright::record::publish_bytes;
 use tractwright::study::fit::{
     Certainty, Ending, FitReading, Fitted, Found, Group, Spreads, StationError, Stations, Stop, groups, least_squares,
@@ -89,6 +89,8 @@ struct Fitting<'a> {
     by_station: Vec<Group>,
     /// Deviation of each reading from a fit that has not seen it.
     unseen: Option<f64>,
+    /// What was kept out of the logs or is doubtful in them.
+    remarks: Vec<String>,
     /// Case that was written.
     written: PathBuf,
 }
@@ -108,7 +110,7 @@ impl Fit {
         refuse_set(&case, &fitted)?;
         // What cannot be written is told before anything is computed.
         case.extending(&output, &[])?;
-        let stations = self.stations(&case)?;
+        let (stations, remarks) = self.stations(&case)?;
         let measured = case.measured.as_ref().ok_or_else(|| Failure::wrong_use("found no section `measured`"))?;
         self.check_columns(measured)?;
         let workers = Workers::new(self.threads, stations.len(), streams)?;
@@ -137,6 +139,7 @@ impl Fit {
             taps: groups(&found, &certainty, &readings, |reading| reading.channel),
             by_station: groups(&found, &certainty, &readings, |reading| reading.station),
             unseen: missed_one_by_one(&found, &certainty),
+            remarks,
             readings,
             found,
             certainty,
@@ -173,19 +176,20 @@ impl Fit {
         }
     }
 
-    /// The stations of all logs; with the name of the log where there are several.
-    fn stations(&self, case: &Case) -> Result<Vec<Station>, Failure> {
-        let mut all = Vec::new();
+    /// The stations of all logs, with the name of the log where there are several; and what was kept out of them or is doubtful in them.
+    fn stations(&self, case: &Case) -> Result<(Vec<Station>, Vec<String>), Failure> {
+        let (mut all, mut remarks) = (Vec::new(), Vec::new());
         for path in &self.logs {
             let log = Log::from_path(case, path)?;
             let Some(measured) = &case.measured else { continue };
             let mut of_log = stations(measured, &log)?;
+            remarks.extend(remarks_on(&log, measured, &doubts(case, measured, &log, &of_log)?));
             if self.logs.len() > 1 {
                 of_log.iter_mut().for_each(|station| station.name = format!("{}: {}", path.display(), station.name));
             }
             all.extend(of_log);
         }
-        Ok(all)
+        Ok((all, remarks))
     }
 
     fn check_columns(&self, measured: &Measured) -> Result<(), Failure> {
@@ -198,6 +202,24 @@ impl Fit {
             None => Ok(()),
         }
     }
+}
+
+/// What was kept out of a log, and what is doubtful in it, in sentences.
+fn remarks_on(log: &Log, measured: &Measured, doubts: &[Doubt]) -> Vec<String> {
+    let kept_out = log.told.iter().filter(|told| told.kept_out).count();
+    let rows = (kept_out > 0).then(|| {
+        let first = log
+            .told
+            .iter()
+            .find(|told| told.kept_out)
+            .map_or(String::new(), |told| format!(", the first in line {}: {}", told.line, told.text));
+        format!("{}: {kept_out} of {} rows kept out{first}.", log.file, log.rows_read)
+    });
+    let doubt = |doubt: &Doubt| {
+        let states = if doubt.stations > 1 { format!(" ({} states)", doubt.stations) } else { String::new() };
+        format!("{}: doubtful: {}: {}{states}.", log.file, measured.channels[doubt.channel].name, doubt.text)
+    };
+    rows.into_iter().chain(doubts.iter().map(doubt)).collect()
 }
 
 /// Refuses to fit what a log sets: each station has its own value of it.

@@ -19,6 +19,7 @@ pub(super) fn of(fitting: &Fitting<'_>) -> String {
         wrap(words, WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
         table.iter().for_each(|table| text.push_str(&format!("\n{}\n", table.render())));
     };
+    fitting.remarks.iter().for_each(|words| say(words, None));
     say(&lead(fitting), Some(values(fitting)));
     doubts(fitting).iter().for_each(|words| say(words, None));
     say(&explained(fitting), Some(taps(fitting)));

@@ -124,7 +124,7 @@ pub(super) fn meaning(channel: &Channel) -> String {
         Meaning::RoadSpeed => "road speed".to_owned(),
         Meaning::AirFlow => "air of all draws".to_owned(),
         Meaning::Power(basis) => {
-            let at = if basis.at_wheels { "wheels" } else { "crank" };
+            let at = if basis.driveline.is_some() { "wheels" } else { "crank" };
             let corrected = if (basis.correction - 1.0).abs() > 0.0 {
                 format!(", divided by the correction {}", basis.correction)
             } else {

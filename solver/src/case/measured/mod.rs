@@ -131,9 +131,7 @@ pub enum Basis {
 /// How a power was measured and what was done to it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PowerBasis {
-    /// Whether it was measured at the wheels.
-    pub at_wheels: bool,
-    /// Share of the crank's power that reaches the wheels.
+    /// Share of the crank's power that reaches the wheels, where it was measured there.
     pub driveline: Option<f64>,
     /// The factor by which it was multiplied; one where it was not.
     pub correction: f64,
@@ -173,10 +171,17 @@ impl Channel {
     pub fn is_reading(&self) -> bool {
         match &self.meaning {
             Meaning::Gauge { .. } => true,
-            Meaning::AirFlow => self.accuracy > 0.0,
-            Meaning::Power(basis) => self.accuracy > 0.0 && (!basis.at_wheels || basis.driveline.is_some()),
+            Meaning::AirFlow | Meaning::Power(_) => self.accuracy > 0.0,
             _ => false,
         }
+    }
+}
+
+impl PowerBasis {
+    /// Share of the crank's power that it is.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        self.driveline.unwrap_or(1.0)
     }
 }
 

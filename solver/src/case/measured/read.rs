@@ -321,8 +321,19 @@ fn power(fields: &Fields<'_>) -> Option<PowerBasis> {
     if all.contains(&false) {
         return None;
     }
+    let at_wheels = fields.word("at")? == "wheel";
+    if at_wheels != fields.has("driveline") {
+        let [found, expected] = match at_wheels {
+            true => [
+                "a power at the wheels without `driveline`",
+                "the share of the crank's power that reaches them, such as `driveline: 87 %`",
+            ],
+            false => ["`driveline` beside `at: crank`", "`at: wheel`, or no `driveline`"],
+        };
+        fields.problem("driveline", found, expected);
+        return None;
+    }
     Some(PowerBasis {
-        at_wheels: fields.word("at")? == "wheel",
         driveline: fields.si("driveline"),
         correction: fields.si("correction").unwrap_or(1.0),
         smoothing: if fields.word("smoothing") == Some("unknown") {

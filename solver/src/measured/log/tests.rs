@@ -161,6 +161,76 @@ fn a_power_and_a_gauge_must_say_how_they_were_measured() {
     assert!(wrong("{tap: tube:1mm, reads: temperature}").contains("without its accuracy"));
     assert!(wrong("{tap: tube:1mm, reads: temperature, accuracy: 1 Pa}").contains("`1 Pa`"));
     assert!(wrong("{sets: points.road.sped}").contains("did you mean `points.road.speed`"));
+    assert!(wrong("{is: power, at: wheel, correction: none, smoothing: none}").contains("`driveline: 87 %`"));
+    let crank = wrong("{is: power, at: crank, driveline: 87 %, correction: none, smoothing: none}");
+    assert!(crank.contains("`driveline` beside `at: crank`"), "{crank}");
     assert!(wrong("{unit: kPa}").contains("without a meaning"));
     assert!(wrong("{is: time, reads: static}").contains("no gauge"));
+}
+
+#[test]
+fn a_column_that_sets_numbers_must_be_there() {
+    let told = refused(&case(COLUMNS), "time [s],flw [g/s],p [Pa]\n0,100,1000\n");
+    assert!(
+        told.contains("no column `flow`, which sets `parts.turbo.flow`") && told.contains("did you mean `flw`"),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_long_form_may_stand_channel_after_channel() {
+    let long =
+        format!("{COLUMNS}  long: {{time: s, time_unit: s, name: name, value: value, unit: unit}}\n  every: 1 s\n");
+    let case = case(&long.replace("    time: {is: time}\n", ""));
+    let text = "s,name,value,unit\n0,flow,100,g/s\n1,flow,120,g/s\n2,flow,140,g/s\n0,p,10,mbar\n2,p,30,mbar\n0,flow,90,g/s\n0,p,9,mbar\n";
+    let log = log(&case, text).expect("a log");
+    let rows: Vec<(usize, &[Option<f64>])> = log.rows.iter().map(|row| (row.run, row.values.as_slice())).collect();
+    let near =
+        |found: Option<f64>, exact: f64| assert!((found.expect("a value") - exact).abs() < 1e-9, "{found:?} {exact}");
+    assert_eq!(rows.iter().map(|row| row.0).collect::<Vec<_>>(), [0, 0, 0, 1]);
+    near(rows[1].1[0], 0.12);
+    near(rows[1].1[1], 2000.0);
+    near(rows[3].1[1], 900.0);
+    assert_eq!(log.told.len(), 1, "one other run: {:?}", log.told);
+}
+
+#[test]
+fn numbers_whose_sign_may_part_thousands_are_asked_for() {
+    let told = refused(&case(COLUMNS), "time [s];flow [g/s];p [Pa]\n1;100;1,270\n2;120;1,500\n");
+    assert!(told.contains("`1,270`") && told.contains("`decimal: point` or `decimal: comma`"), "{told}");
+    let said = case(&format!("{COLUMNS}  decimal: comma\n"));
+    let said = log(&said, "time [s];flow [g/s];p [Pa]\n1;100;1,270\n").expect("a log");
+    assert_eq!(said.rows[0].values[2], Some(1.27));
+    // One number that can only be a decimal one tells all.
+    let clear = log(&case(COLUMNS), "time [s];flow [g/s];p [Pa]\n0,5;100;1,270\n").expect("a log");
+    assert_eq!(clear.rows[0].values[2], Some(1.27));
+}
+
+#[test]
+fn two_columns_of_one_name_are_refused() {
+    let told = refused(&case(COLUMNS), "time [s],flow [g/s],p [Pa],p [Pa]\n0,100,1,2\n");
+    assert!(told.contains("two columns `p`"), "{told}");
+}
+
+#[test]
+fn what_no_outside_and_no_gauge_does_is_doubted() {
+    let columns = "  columns:\n    amb: {sets: outside.pressure}\n    v: {sets: points.road.speed}\n    \
+                   p: {tap: tube:100mm, reads: static, pressure: depression, accuracy: 20 Pa}\n    \
+                   t: {tap: turbo, reads: temperature, accuracy: 0.5 K}\n";
+    let case = case(columns);
+    let measured = case.measured.as_ref().expect("a section");
+    let doubted = |rows: &[&str]| {
+        let log = log(&case, &format!("amb [kPa],v [km/h],p [Pa],t [degC]\n{}\n", rows.join("\n"))).expect("a log");
+        let found = stations(measured, &log).expect("stations");
+        doubts(&case, measured, &log, &found).expect("doubts")
+    };
+    let odd = doubted(&["996,90,500,24", "99,900,30000,120"]);
+    let of = |channel: usize| odd.iter().find(|doubt| doubt.channel == channel).map_or("", |doubt| doubt.text.as_str());
+    assert!(of(0).contains("an outside of 996.0 kPa"), "{odd:?}");
+    assert!(of(1).contains("a road speed of 250.0 m/s"), "{odd:?}");
+    assert!(of(2).contains("more than a fifth"), "{odd:?}");
+    assert!(of(3).contains("100 K warmer"), "{odd:?}");
+    let still = doubted(&["99,90,500,24", "99,95,500,25", "99,99,500,26", "99,80,500,23", "99,70,500,22"]);
+    assert!(still.len() == 1 && still[0].text.contains("as if it were stuck"), "{still:?}");
+    assert!(doubted(&["99,90,500,24", "99,95,510,25"]).is_empty());
 }

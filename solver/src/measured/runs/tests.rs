@@ -49,3 +49,12 @@ fn the_usual_step_is_that_of_most_rows() {
     assert!((usual_step(&rows, every_other).expect("steps") - 0.2).abs() < 1e-12);
     assert!(usual_step(&rows, |_| false).is_none());
 }
+
+#[test]
+fn what_lies_within_a_step_is_averaged() {
+    let rows: Vec<LogRow> = (0..30).map(|k| row(0, 0.1 * f64::from(k), &[Some(f64::from(k % 10))])).collect();
+    let even = resampled(&rows, 1.0, None);
+    let values: Vec<f64> = even.iter().filter_map(|row| row.values[0]).collect();
+    // Half a second on both sides of 1 s: from 5 of one decade to 4 of the next, which come to 4.5; at the ends less.
+    assert!((values[1] - 4.5).abs() < 1e-12 && (values[0] - 2.0).abs() < 1e-12, "{values:?}");
+}

@@ -71,3 +71,11 @@ fn a_number_has_one_decimal_sign() {
         assert!(number(cell, comma).is_err(), "{cell}");
     }
 }
+
+#[test]
+fn a_unit_in_the_header_and_another_one_below_it_are_refused() {
+    let (found, expected) =
+        Sheet::from_bytes("log.csv", b"t [s],p [mbar]\ns,Pa\n0,1\n", &["p"]).expect_err("two units");
+    assert!(found.contains("`mbar` in the header of `p` and `Pa` below it") && expected == "one unit", "{found}");
+    assert!(Sheet::from_bytes("log.csv", b"t [s],p [mbar]\ns,mbar\n0,1\n", &["p"]).is_ok());
+}
