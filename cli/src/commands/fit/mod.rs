@@ -257,9 +257,14 @@ impl Fitting<'_> {
             self.stations.len(),
             self.certainty.deviation(),
         );
-        let warning = match self.found.ending {
-            Ending::Evaluations => "# NOT CONVERGED: it was stopped after the evaluations that it may take.\n",
-            _ => "",
+        let warning = match &self.found.ending {
+            Ending::Evaluations => {
+                "# NOT CONVERGED: it was stopped after the evaluations that it may take.\n".to_owned()
+            }
+            Ending::Stuck { unknown, .. } => {
+                format!("# NOT CONVERGED: it {} along {}.\n", self.found.ending.words(), self.fitted[*unknown].paths[0])
+            }
+            _ => String::new(),
         };
         let text = format!("{head}{warning}{}", case.extending(&self.written, &changes)?);
         publish_bytes(&self.written, text.as_bytes())?;
