@@ -125,7 +125,7 @@ fn a_law_that_the_case_leaves_out_starts_from_what_is_published_of_it() {
     let given = document(folder.path(), &["--field", &format!("{friction}=1.2 +- 0.3")]);
     assert_eq!(given["values"][0]["prior"], serde_json::json!({ "value": 1.2, "spread": 0.3 }));
     let (code, _, err) = call(folder.path(), &["--field", "loss_factors.bend", "--force"]);
-    assert!(code == exit::INVALID_CASE && err.contains("one of: sharp_entry, wall_friction"), "{err}");
+    assert!(code == exit::INVALID_CASE && err.contains("one of: mouth_lip, sharp_entry, step, wall_friction"), "{err}");
 }
 
 #[test]

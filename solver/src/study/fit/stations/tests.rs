@@ -261,5 +261,5 @@ fn a_published_law_of_loss_is_fitted_by_its_factor() {
     let fitted = fields(&with, &["loss_factors.orifice_plate"]);
     assert_eq!(fitted[0].unknown.prior, Some(Prior { value: 1.0, spread: 0.01 }));
     let told = with_priors(&open, &["loss_factors.bend".to_owned()]).expect_err("it has none").to_string();
-    assert!(told.contains("orifice_plate, sharp_entry, wall_friction"), "{told}");
+    assert!(told.contains("one of: mouth_lip, orifice_plate, sharp_entry, step, wall_friction"), "{told}");
 }
