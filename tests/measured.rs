@@ -384,9 +384,9 @@ fn what_cannot_be_measured_in_a_course_is_refused() {
     let fields = [
         ("measured.columns.left.offset", "`offset: 0 +- 20 Pa` in that column"),
         ("measured.columns.n.offset", "a column whose readings count"),
-        ("loss_factors.bend", "`loss_factors: {bend: 1 +- 0.2}` in the case"),
-        ("loss_factors.bnd", "a path such as"),
-        ("parts.left_tube.bends[0].loss_factor", "`loss_factor: 1 +- 0.2` in its place"),
+        ("loss_factors.wye", "one of: bend, "),
+        ("loss_factors.bnd", "one of: wall_friction, bend, "),
+        ("parts.left_tube.bends[7].loss_factor", "a bend that the case has"),
     ];
     for (field, words) in fields {
         let output = call(folder, &["fit", "engine.yaml", "log.csv", "--field", field]);

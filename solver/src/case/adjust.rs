@@ -51,6 +51,19 @@ impl Case {
         self.read_anew(tree)
     }
 
+    /// This case with fields that it leaves out: each path with its text, as a user would write it. Maps on the way that are not there are made; items of
+    /// lists are there. All is read and checked anew.
+    ///
+    /// # Errors
+    /// A path that leads through what is no map and no item of a list, or everything that is wrong with the new fields.
+    pub fn with_inserted(&self, fields: &[(String, String)]) -> Result<Self, CaseError> {
+        let mut tree = self.tree.clone();
+        for (path, text) in fields {
+            insert(&mut tree, path, text).ok_or_else(|| self.no_field(path, &self.numbers()))?;
+        }
+        self.read_anew(tree)
+    }
+
     /// This case, run in another way: keys of `run` stand before its own; where they say how long, its own way and end are forgotten.
     ///
     /// # Errors
@@ -99,6 +112,30 @@ impl Number {
         let shape = if spread.shape == Shape::Uniform { " uniform" } else { "" };
         format!("{number} +- {} {}{shape}", self.unit.difference_from_si(spread.width), self.unit.symbol)
     }
+}
+
+/// Puts `text` at `path`; nothing where that leads through what is no map and no item of a list.
+fn insert(tree: &mut Node, path: &str, text: &str) -> Option<()> {
+    let mut node = tree;
+    for step in path.split(['.', '[']) {
+        if node.is_null() {
+            node.content = Content::Map(Vec::new());
+        }
+        let place = node.place.clone();
+        node = match &mut node.content {
+            Content::Map(entries) => {
+                let at = entries.iter().position(|entry| entry.key == step).unwrap_or_else(|| {
+                    entries.push(Entry { key: step.to_owned(), place: place.clone(), value: Node::plain("", place) });
+                    entries.len() - 1
+                });
+                &mut entries[at].value
+            }
+            Content::List(items) => items.get_mut(step.strip_suffix(']')?.parse::<usize>().ok()?)?,
+            Content::Scalar { .. } => return None,
+        };
+    }
+    node.content = Content::Scalar { text: text.to_owned(), plain: true };
+    Some(())
 }
 
 /// Puts `text` in the place of the quantity at `path`, which is there.

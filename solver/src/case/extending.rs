@@ -1,5 +1,6 @@
 //! A case that `extends` another one and differs from it in some numbers.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -9,8 +10,8 @@ use crate::error::{CaseError, Problem};
 use crate::yaml::{self, Content, Entry, Node, Place};
 
 impl Case {
-    /// Text of a case for a file at `path` that extends the file of this one, and whose numbers differ in these texts alone, by path out of
-    /// [`Case::numbers`] and [`Case::offsets`]. A list of which one number changes is written whole. What other parts have of a changed one by `like` is written as it
+    /// Text of a case for a file at `path` that extends the file of this one, and whose numbers are those of this one but for these texts, by path out of
+    /// [`Case::numbers`] and [`Case::offsets`]. What was [inserted](Case::with_inserted) is not in that file and is written too. A list of which one number changes is written whole. What other parts have of a changed one by `like` is written as it
     /// was, so that they do not change with it.
     ///
     /// # Errors
@@ -25,8 +26,9 @@ impl Case {
         loop {
             let text = wanted.over(&base, &paths);
             let read = Self::load(&path.to_string_lossy(), &text, &Files::beside(path), self.kinds)?;
-            let others = differences(&wanted.numbers(), &read.numbers());
-            let others: Vec<String> = others.into_iter().filter(|path| !paths.contains(path)).collect();
+            let (own, read) = (wanted.numbers(), read.numbers());
+            let others = differences(&own, &read).into_iter().chain(differences(&read, &own));
+            let others: BTreeSet<String> = others.filter(|path| !paths.contains(path)).collect();
             if others.is_empty() {
                 return Ok(text);
             }
@@ -90,10 +92,10 @@ fn put(to: &mut Node, from: &Node, path: &str) {
     put(&mut entries[at].value, &entry.value, rest);
 }
 
-/// Paths of the first numbers that the second has not, or with another text.
-fn differences(wanted: &[Number], read: &[Number]) -> Vec<String> {
-    let same = |number: &&Number| !read.iter().any(|other| other.path == number.path && other.text == number.text);
-    wanted.iter().filter(same).map(|number| number.path.clone()).collect()
+/// Paths of the first numbers that the others have not, or with another text.
+fn differences(numbers: &[Number], others: &[Number]) -> Vec<String> {
+    let differs = |number: &&Number| !others.iter().any(|other| other.path == number.path && other.text == number.text);
+    numbers.iter().filter(differs).map(|number| number.path.clone()).collect()
 }
 
 #[cfg(test)]

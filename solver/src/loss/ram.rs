@@ -2,7 +2,7 @@
 
 use super::entry::free_edge_coefficient;
 use super::equivalent_diameter;
-use super::published::{self, Deviations};
+use super::published::{self, Deviations, PublishedSpread};
 use super::table::broken_line;
 use crate::gas::Gas;
 use std::sync::Arc;
@@ -151,6 +151,12 @@ impl MouthAir {
             area: opening.area,
             lip_coefficient: lip * opening.deviations.factor(&published::lip(lip)),
         }
+    }
+
+    /// How far the published law of its lip may be off.
+    #[must_use]
+    pub fn published_spread(&self) -> PublishedSpread {
+        published::lip(self.lip_coefficient)
     }
 
     /// Where its air comes from.

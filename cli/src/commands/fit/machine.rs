@@ -70,6 +70,10 @@ pub(super) fn json(fitting: &Fitting<'_>, out: &mut dyn Write) -> Result<(), Fai
         .iter()
         .map(|row| row.iter().map(|value| json!(Some(*value).filter(|value| value.is_finite()))).collect())
         .collect();
+    let stuck = match &fitting.found.ending {
+        Ending::Stuck { unknown, refused } => json!({ "path": fitting.fitted[*unknown].paths[0], "reason": refused }),
+        _ => Value::Null,
+    };
     let document = json!({
         "schema": SCHEMA,
         "point": fitting.measured.point,
@@ -86,8 +90,9 @@ pub(super) fn json(fitting: &Fitting<'_>, out: &mut dyn Write) -> Result<(), Fai
         "readings": fitting.readings.iter().enumerate().map(reading).collect::<Vec<_>>(),
         "evaluations": fitting.found.evaluations[0],
         "evaluations_with_derivatives": fitting.found.evaluations[1],
-        "converged": fitting.found.ending != Ending::Evaluations,
+        "converged": fitting.found.ending.has_converged(),
         "ending": fitting.found.ending.words(),
+        "stuck": stuck,
         "written": fitting.written.display().to_string(),
     });
     Ok(writeln!(out, "{document:#}")?)

@@ -15,7 +15,7 @@ use tractwright::measured::{Doubt, Log, Station, doubts, stations};
 use tractwright::record::publish_bytes;
 use tractwright::study::fit::{
     Certainty, Ending, FitReading, Fitted, Found, Group, Spreads, StationError, Stations, Stop, groups, least_squares,
-    missed_one_by_one,
+    missed_one_by_one, with_priors,
 };
 
 /// Fits unknown numbers of a case to what was measured on the car, and writes a case with them
@@ -38,7 +38,8 @@ pub(crate) struct Fit {
     #[arg(value_name = "LOG", required = true)]
     logs: Vec<PathBuf>,
     /// Number of the case to fit; several with a comma between them share one value. Behind `=` a value to start from, with a spread as its prior;
-    /// a `uniform` spread gives bounds instead. All numbers with a spread when it is not given
+    /// a `uniform` spread gives bounds instead. A factor that the case leaves out (`loss_factors.LAW`, `bends[i].loss_factor`, `wall.film_factor`) starts from
+    /// 1 with the published spread of its law. All numbers with a spread when it is not given
     #[arg(long, value_name = "PATH[,PATH][=VALUE]")]
     field: Vec<String>,
     /// Column of the logs to leave out; may be given more than once
@@ -105,7 +106,7 @@ impl Fit {
                 output.display()
             )));
         }
-        let case = Case::from_path(&self.case)?;
+        let case = with_priors(&Case::from_path(&self.case)?, &self.field)?;
         let fitted = self.fitted(&case)?;
         refuse_set(&case, &fitted)?;
         // What cannot be written is told before anything is computed.
@@ -279,9 +280,14 @@ impl Fitting<'_> {
             self.stations.len(),
             self.certainty.deviation(),
         );
-        let warning = match self.found.ending {
-            Ending::Evaluations => "# NOT CONVERGED: it was stopped after the evaluations that it may take.\n",
-            _ => "",
+        let warning = match &self.found.ending {
+            Ending::Evaluations => {
+                "# NOT CONVERGED: it was stopped after the evaluations that it may take.\n".to_owned()
+            }
+            Ending::Stuck { unknown, .. } => {
+                format!("# NOT CONVERGED: it {} along {}.\n", self.found.ending.words(), self.fitted[*unknown].paths[0])
+            }
+            _ => String::new(),
         };
         let text = format!("{head}{warning}{}", case.extending(&self.written, &changes)?);
         publish_bytes(&self.written, text.as_bytes())?;

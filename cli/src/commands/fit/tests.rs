@@ -114,6 +114,46 @@ fn what_no_reading_tells_apart_is_named() {
 }
 
 #[test]
+fn a_law_that_the_case_leaves_out_starts_from_what_is_published_of_it() {
+    let folder = folder();
+    let friction = "loss_factors.wall_friction";
+    let (code, text, err) = call(folder.path(), &["--field", friction]);
+    assert_eq!(code, exit::DONE, "{err}");
+    assert!(text.lines().any(|line| line.contains("wall_friction") && line.contains("1 +- 0.1")), "{text}");
+    let written = Case::from_path(&folder.path().join("tract.fitted.yaml")).expect("a case");
+    assert!(written.numbers().iter().any(|number| number.path == friction && number.spread.is_some()));
+    let given = document(folder.path(), &["--field", &format!("{friction}=1.2 +- 0.3")]);
+    assert_eq!(given["values"][0]["prior"], serde_json::json!({ "value": 1.2, "spread": 0.3 }));
+    let (code, _, err) = call(folder.path(), &["--field", "loss_factors.bend", "--force"]);
+    assert!(code == exit::INVALID_CASE && err.contains("one of: mouth_lip, sharp_entry, step, wall_friction"), "{err}");
+}
+
+#[test]
+fn a_value_against_what_has_no_answer_is_told_and_the_others_are_fitted() {
+    let folder = folder();
+    // A snout that cannot be shorter than its sections reach, and a plate that loses more than it did: the snout would be shorter.
+    let sections = "sections: [{at: 0 mm, diameter: 70 mm}, {at: 200 mm, diameter: 70 mm}]}\n  plate";
+    let text = TRACT.replace("diameter: 70 mm}\n  plate", sections).replacen("0.66", "0.60", 1);
+    std::fs::write(folder.path().join("tract.yaml"), text).expect("a case");
+    let fields = ["--field", "parts.snout.length", "--field", BOTH];
+    let (code, text, err) = call(folder.path(), &fields);
+    assert_eq!(code, exit::DONE, "{err}");
+    let text = text.replace('\n', " ");
+    for words in ["Not converged: stopped where steps have no answer", "station `", "falls with `parts.snout.length`"] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let written = std::fs::read_to_string(folder.path().join("tract.fitted.yaml")).expect("a case");
+    assert!(
+        written.contains("NOT CONVERGED: it stopped where steps have no answer along parts.snout.length"),
+        "{written}"
+    );
+    let told = document(folder.path(), &fields);
+    assert_eq!((&told["converged"], &told["stuck"]["path"]), (&false.into(), &"parts.snout.length".into()));
+    // What the plate loses too much, the two behind the box lose less.
+    assert!(told["values"][1]["value"].as_f64().expect("a number") > 0.75, "{}", told["values"]);
+}
+
+#[test]
 fn mistakes_are_told_with_what_would_be_right() {
     let folder = folder();
     let told = |arguments: &[&str], code: u8, words: &str| {

@@ -184,12 +184,25 @@ fn mean(dimension: Option<Dimension>, mean: f64) -> String {
 
 fn ending(fitting: &Fitting<'_>) -> String {
     let [plain, with_slopes] = fitting.found.evaluations;
-    let begin = if fitting.found.ending == Ending::Evaluations { "Not converged" } else { "Converged" };
-    format!(
-        "{begin}: {}, after {plain} evaluations of all stations and {with_slopes} with derivatives. It is the nearest least sum downhill from the \
-         start; another start may find another one.",
-        fitting.found.ending.words()
-    )
+    let ending = &fitting.found.ending;
+    let effort = format!("after {plain} evaluations of all stations and {with_slopes} with derivatives");
+    match ending {
+        Ending::Stuck { unknown, refused } => {
+            let path = &fitting.fitted[*unknown].paths[0];
+            let reason = refused.as_ref().map_or_else(String::new, |refused| format!(": {refused}"));
+            format!(
+                "Not converged: {}{reason}. The sum of squares still falls with `{path}`, {effort}. Give that one bounds, another start or leave it out.",
+                ending.words()
+            )
+        }
+        _ => {
+            let begin = if ending.has_converged() { "Converged" } else { "Not converged" };
+            format!(
+                "{begin}: {}, {effort}. It is the nearest least sum downhill from the start; another start may find another one.",
+                ending.words()
+            )
+        }
+    }
 }
 
 /// Six significant figures.

@@ -166,15 +166,11 @@ fn known<'a>(case: &Case, numbers: &'a [Number], path: &str) -> Result<&'a Numbe
 
 /// What would be a number to fit; of one that the case may leave out, how it would say it.
 fn expected(case: &Case, path: &str) -> String {
-    let law = path.strip_prefix("loss_factors.").filter(|law| LossFactors::laws().any(|known| known == *law));
-    if let Some(law) = law {
-        return format!("`loss_factors: {{{law}: 1 +- 0.2}}` in the case, with how far the law may be off");
+    if path.starts_with("loss_factors.") {
+        return format!("one of: {}", LossFactors::laws().collect::<Vec<_>>().join(", "));
     }
-    if path.ends_with(".loss_factor") || path.ends_with(".film_factor") {
-        return format!(
-            "{} in its place in the case",
-            quote(&format!("{}: 1 +- 0.2", path.rsplit('.').next().unwrap_or(path)))
-        );
+    if path.ends_with(".loss_factor") {
+        return "a bend that the case has, such as `parts.tube.bends[0].loss_factor`".to_owned();
     }
     let column = path.strip_prefix("measured.columns.").and_then(|rest| rest.strip_suffix(".offset"));
     let channels = case.measured.iter().flat_map(|measured| &measured.channels);

@@ -5,6 +5,7 @@
 
 use super::search::Search;
 use rmpfit::{MPFitter, MPSuccess};
+use std::fmt::Display;
 
 /// What is known of a value before it is fitted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,7 +52,7 @@ pub struct Slopes {
 /// Something whose readings are compared with what it foretells.
 pub trait Model {
     /// Why it has no answer.
-    type Error;
+    type Error: Display;
 
     /// Number of readings.
     fn readings(&self) -> usize;
@@ -95,7 +96,7 @@ impl Default for Stop {
 }
 
 /// Why a search ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Ending {
     /// The sum of squares changes no more.
     Squares,
@@ -109,12 +110,19 @@ pub enum Ending {
     RoundOff,
     /// Too many evaluations.
     Evaluations,
+    /// The sum of squares falls on, but no step goes there: it is no least sum.
+    Stuck {
+        /// Number of the unknown along which it falls most.
+        unknown: usize,
+        /// Why the model has no answer there, where it said so.
+        refused: Option<String>,
+    },
 }
 
 impl Ending {
     /// In words.
     #[must_use]
-    pub fn words(self) -> &'static str {
+    pub fn words(&self) -> &'static str {
         match self {
             Self::Squares => "the sum of squares changes no more",
             Self::Values => "the values change no more",
@@ -122,7 +130,17 @@ impl Ending {
             Self::Gradient => "the residuals are at right angles to all that the unknowns do",
             Self::RoundOff => "rounding forbids more",
             Self::Evaluations => "it has not converged within its evaluations",
+            Self::Stuck { refused: Some(_), .. } => "stopped where steps have no answer",
+            Self::Stuck { refused: None, .. } => {
+                "stopped where the sum of squares still falls but no step makes it less"
+            }
         }
+    }
+
+    /// Whether it ended at a least sum.
+    #[must_use]
+    pub fn has_converged(&self) -> bool {
+        !matches!(self, Self::Evaluations | Self::Stuck { .. })
     }
 }
 
@@ -199,12 +217,27 @@ pub fn least_squares<M: Model>(model: &mut M, unknowns: &[Unknown], stop: &Stop)
         let squares: f64 = status.resid.iter().map(|residual| residual * residual).sum();
         let nothing_gained = before - squares <= stop.squares * before;
         before = squares;
-        if nothing_gained || ending == Ending::Evaluations {
+        if ending == Ending::Evaluations {
+            break;
+        }
+        // Where one value leans against what has no answer, all steps with it are cut to nothing: the others go on without it.
+        let goes_on = if nothing_gained {
+            !search.is_hemmed() && search.hem(&scaled).map_err(|error| search.failure(error))?
+        } else {
+            search.unhem();
+            true
+        };
+        if !goes_on {
             break;
         }
     }
     let values = search.values(&scaled);
     let slopes = search.slopes(&values).map_err(|error| search.failure(error))?;
     let at_bound = search.held(&values, &slopes);
+    if ending.has_converged()
+        && let Some(unknown) = search.leaning(&values, &slopes)
+    {
+        ending = Ending::Stuck { unknown, refused: search.refused(unknown) };
+    }
     Ok(Found { values, slopes, at_bound, evaluations: search.evaluations, ending })
 }

@@ -193,3 +193,40 @@ fn a_step_to_where_there_is_no_answer_is_made_shorter() {
     assert!((found.values[0] - 1.9).abs() < 1e-6, "{found:?}");
     assert_eq!(least_squares(&mut Edge, &[free(3.0)], &Stop::default()), Err(Failure::Model("choked")));
 }
+
+/// Two values that are read with each other: the first one has no answer below one, where its least sum lies.
+struct Wall;
+
+impl Model for Wall {
+    type Error = &'static str;
+
+    fn readings(&self) -> usize {
+        3
+    }
+
+    fn residuals(&mut self, values: &[f64]) -> Result<Vec<f64>, &'static str> {
+        let [a, b] = [values[0], values[1]];
+        if a < 1.0 { Err("too short") } else { Ok(vec![3.0 * a, a + b - 5.0, 2.0 * (b - 8.0)]) }
+    }
+
+    fn slopes(&mut self, values: &[f64]) -> Result<Slopes, &'static str> {
+        Ok(Slopes { residuals: self.residuals(values)?, columns: vec![vec![3.0, 1.0, 0.0], vec![0.0, 1.0, 2.0]] })
+    }
+}
+
+#[test]
+fn a_search_against_what_has_no_answer_has_not_converged_but_moves_the_others() {
+    for start in [1.0, 1.5] {
+        let found = least_squares(&mut Wall, &[free(start), free(2.0)], &Stop::default()).expect("an answer");
+        let Ending::Stuck { unknown: 0, refused: Some(refused) } = &found.ending else { panic!("{found:?}") };
+        assert_eq!(refused, "too short");
+        assert!(!found.ending.has_converged() && (found.values[0] - 1.0).abs() < 1e-2, "{found:?}");
+        // With the first at the wall the sum of the squares of a + b - 5 and 2 (b - 8) is least at b = (5 - a + 4 x 8) / 5.
+        assert!((found.values[1] - (37.0 - found.values[0]) / 5.0).abs() < 1e-6, "{found:?}");
+    }
+    // A bound in the same place is the end of a search that has converged.
+    let bounded = Unknown { bounds: [1.0, f64::INFINITY], ..free(1.5) };
+    let found = least_squares(&mut Wall, &[bounded, free(2.0)], &Stop::default()).expect("an answer");
+    assert!(found.ending.has_converged() && found.at_bound == [true, false], "{found:?}");
+    near(found.values[1], 7.2);
+}
