@@ -24,7 +24,12 @@ pub(super) fn of(found: &Found<'_>) -> String {
 /// What is measured, and what it is now.
 pub(crate) fn lead(found: &Found<'_>) -> String {
     let scale = Scale::of(found.aim.quantity());
-    format!("{}: {} {}", measured(found), fixed(scale.factor * found.study.now(), scale.decimals), scale.unit)
+    format!(
+        "{}: {} {}",
+        measured(found.aim, found.study.measure()),
+        fixed(scale.factor * found.study.now(), scale.decimals),
+        scale.unit
+    )
 }
 
 /// A row a field, the largest gain first.
@@ -44,9 +49,10 @@ fn say(text: &mut String, words: &str) {
     }
 }
 
-fn measured(found: &Found<'_>) -> String {
-    let words = found.aim.quantity().words();
-    match found.study.measure() {
+/// What an aim is measured by, in words.
+pub(crate) fn measured(aim: Aim, measure: &Measure) -> String {
+    let words = aim.quantity().words();
+    match measure {
         Measure::Of(_, Of::Draw(draw)) => format!("{words} of {draw}"),
         Measure::Of(quantity, _) if quantity.is_of_engine() => format!("{words} at the crank"),
         Measure::Of(Quantity::RollOnTime, _) => words.to_owned(),
