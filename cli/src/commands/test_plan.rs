@@ -22,9 +22,9 @@ use tractwright::study::test_plan::{Accuracy, Effect, Input, Kind, TestPlan, cho
 /// volumes and at draws, for static pressure or a thermocouple. All goes in straight lines from the case as it stands.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright test_plan sealed.yaml --aim recovery --point road_stock --at spooling --at road_stock
-  tractwright test_plan sealed.yaml --against divided.yaml --aim power --point road_raised --gauges 6 --tests 3
-  tractwright test_plan sealed.yaml --aim temperature --point road_stock --draw left_turbo --format csv")]
+  tractwright test_plan twin_sealed.yaml --aim recovery --point road_stock --at spooling --at road_stock
+  tractwright test_plan twin_sealed.yaml --against divided_box.yaml --aim power --point road_raised --gauges 6 --tests 3
+  tractwright test_plan twin_sealed.yaml --aim temperature --point road_stock --draw left_turbo --format csv")]
 pub(crate) struct TestPlanCommand {
     /// Case file; the gauges are for this layout
     #[arg(value_name = "CASE")]
@@ -181,7 +181,7 @@ impl Planned<'_> {
         let mut say = |words: &str| wrap(words, WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
         if self.rows.len() < self.command.gauges {
             let other = if self.rows.is_empty() { "" } else { "other " };
-            say(&format!("No {other}gauge narrows it so that three digits of the range would tell."));
+            say(&format!("No {other}gauge narrows the range by as much as a thousandth of it."));
         }
         say(&format!(
             "Each row: how wide the same range is with that gauge and all above it, {} gauges looked at, chosen one by one for {} test{} of each \

@@ -1,7 +1,7 @@
 //! The levers as a table and sentences.
 
 use super::{Found, Scale};
-use crate::print::number::{fixed, signed};
+use crate::print::number::{figures, fixed, signed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH};
 use tractwright::case::Number;
@@ -119,13 +119,4 @@ pub(crate) fn remarks(found: &Found<'_>) -> Vec<String> {
         count => format!("{count} fields have no effect here."),
     });
     remarks
-}
-
-/// Two significant figures, without an exponent for what is usual in a workshop.
-pub(super) fn figures(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return fixed(value, 0);
-    }
-    let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
-    if (1e-4..1e6).contains(&rounded.abs()) { format!("{rounded}") } else { format!("{rounded:e}") }
 }

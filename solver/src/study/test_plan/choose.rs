@@ -11,8 +11,8 @@ pub struct Choice {
     pub deviation: f64,
 }
 
-/// Share of the range by which a gauge must narrow it to be chosen: with less, three digits of it stay what they are.
-const LEAST: f64 = 5e-4;
+/// Share of the range by which a gauge must narrow it to be chosen: less would not be seen in three digits of it.
+const LEAST: f64 = 1e-3;
 
 /// The `count` gauges that narrow the figure most, one after another, when each point is tested `tests` times; fewer where no other narrows it.
 #[must_use]
