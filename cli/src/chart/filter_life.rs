@@ -3,10 +3,14 @@
 use super::curves::{Curve, Look};
 use super::drawing::Drawing;
 use super::panels::{Level, Panel, Sheet};
+use super::thin::Point;
 use crate::commands::filter_life::Life;
 use crate::print::number::{fixed, trimmed};
 use tractwright::study::filter_life::Age;
 use tractwright::study::{Of, Quantity};
+
+/// Width of a line, over the height of a panel.
+const LINE: f64 = 0.01;
 
 /// The picture.
 pub(crate) fn drawing(life: &Life) -> Drawing {
@@ -22,7 +26,7 @@ pub(crate) fn drawing(life: &Life) -> Drawing {
                 name: filter.part.clone(),
             })
         };
-        life.filters.iter().enumerate().filter_map(of).collect()
+        alike(life.filters.iter().enumerate().filter_map(of).collect())
     };
     let mut limits: Vec<Level> = Vec::new();
     for (number, filter) in life.filters.iter().enumerate() {
@@ -85,4 +89,55 @@ pub(crate) fn drawing(life: &Life) -> Drawing {
         key: Vec::new(),
     };
     sheet.drawing()
+}
+
+/// The curves without those that another would hide, which is then named for all of them.
+fn alike(curves: Vec<Curve>) -> Vec<Curve> {
+    let mut shown: Vec<Curve> = Vec::new();
+    let mut names: Vec<Vec<String>> = Vec::new();
+    for curve in curves {
+        match shown.iter().position(|other| hides(&other.points, &curve.points)) {
+            Some(place) => names[place].push(curve.name),
+            None => {
+                names.push(vec![curve.name.clone()]);
+                shown.push(curve);
+            }
+        }
+    }
+    let named = |(curve, names): (Curve, Vec<String>)| match &names[..] {
+        [_] => curve,
+        _ => Curve { name: format!("{} alike", names.join(", ")), ..curve },
+    };
+    shown.into_iter().zip(names).map(named).collect()
+}
+
+/// Whether two curves lie on each other, to within the width of a line.
+fn hides(one: &[Point], other: &[Point]) -> bool {
+    let near = |a: f64, b: f64, span: f64| (a - b).abs() <= LINE * span;
+    let span = |of: fn(&Point) -> f64| {
+        let values = || one.iter().map(of);
+        values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
+    };
+    let (across, up) = (span(|point| point.0), span(|point| point.1));
+    one.len() == other.len() && one.iter().zip(other).all(|(a, b)| near(a.0, b.0, across) && near(a.1, b.1, up))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_curve_that_another_would_hide_gives_it_its_name() {
+        let curve = |name: &str, factor: f64| Curve {
+            result: 0,
+            look: Look::Line,
+            points: (0..5).map(|step| (f64::from(step), factor * f64::from(step))).collect(),
+            rings: Vec::new(),
+            name: name.to_owned(),
+        };
+        let names = |curves: Vec<Curve>| alike(curves).into_iter().map(|curve| curve.name).collect::<Vec<_>>();
+        let three = vec![curve("left", 1.0), curve("middle", 1.1), curve("right", 1.000_1)];
+        assert_eq!(names(three), ["left, right alike", "middle"]);
+        assert_eq!(names(vec![curve("left", 1.0)]), ["left"]);
+    }
 }

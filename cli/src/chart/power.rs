@@ -80,8 +80,9 @@ pub(crate) fn with_ranges(results: &[&Opened], ranges: &[Option<&PowerRange>]) -
             Meaning::Power(basis) => Some(*basis),
             _ => None,
         });
-        let over =
-            |factor: f64, name: &str| if factor == 1.0 { String::new() } else { format!(", over its {name} {factor}") };
+        let over = |factor: f64, name: &str| {
+            if (factor - 1.0).abs() <= 0.0 { String::new() } else { format!(", over its {name} {factor}") }
+        };
         let made = basis
             .map_or(String::new(), |basis| over(basis.correction, "correction") + &over(basis.share(), "driveline"));
         conditions.push(format!("dots: measured, {}{at}{made}", overlay.log.file));
@@ -218,7 +219,7 @@ fn panels(lines: &[Line], names: &[String], ranges: &[Option<&PowerRange>]) -> V
 }
 
 /// The logs that are laid over a pull.
-fn courses<'a>(opened: &'a Opened) -> impl Iterator<Item = &'a Overlay> {
+fn courses(opened: &Opened) -> impl Iterator<Item = &Overlay> {
     opened.beside.iter().filter_map(|(_, laid)| laid.course())
 }
 

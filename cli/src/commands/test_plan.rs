@@ -1,5 +1,6 @@
 //! `test_plan`: where gauges would narrow a figure most, before anything is measured.
 
+use super::levers::table::measured;
 use super::levers::{AimName, Scale};
 use super::{Format, write_failed};
 use crate::failure::Failure;
@@ -12,6 +13,7 @@ use serde_json::json;
 use std::path::PathBuf;
 use tractwright::case::Case;
 use tractwright::quantity::{self, Dimension};
+use tractwright::study::Measure;
 use tractwright::study::test_plan::{Accuracy, Effect, Input, Kind, TestPlan, choose, narrowed, unmeasured};
 
 /// Tells which gauges, and how many tests, would narrow a figure most, before anything is measured
@@ -20,9 +22,9 @@ use tractwright::study::test_plan::{Accuracy, Effect, Input, Kind, TestPlan, cho
 /// volumes and at draws, for static pressure or a thermocouple. All goes in straight lines from the case as it stands.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright test_plan sealed.yaml --aim recovery --point road_stock --at spooling --at road_stock
-  tractwright test_plan sealed.yaml --against divided.yaml --aim power --point road_raised --gauges 6 --tests 3
-  tractwright test_plan sealed.yaml --aim temperature --point road_stock --draw left_turbo --format csv")]
+  tractwright test_plan twin_sealed.yaml --aim recovery --point road_stock --at spooling --at road_stock
+  tractwright test_plan twin_sealed.yaml --against divided_box.yaml --aim power --point road_raised --gauges 6 --tests 3
+  tractwright test_plan twin_sealed.yaml --aim temperature --point road_stock --draw left_turbo --format csv")]
 pub(crate) struct TestPlanCommand {
     /// Case file; the gauges are for this layout
     #[arg(value_name = "CASE")]
@@ -43,11 +45,11 @@ pub(crate) struct TestPlanCommand {
     #[arg(long, value_name = "NAME")]
     at: Vec<String>,
     /// Gauges to choose
-    #[arg(long, value_name = "N", default_value_t = 5)]
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = whole)]
     gauges: usize,
     /// Tests of each point for which they are chosen
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
-    tests: u32,
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole)]
+    tests: usize,
     /// What a pressure gauge may be off by in all its readings alike, as one standard deviation
     #[arg(long, value_name = "PRESSURE", value_parser = pressure, default_value = "30 Pa")]
     accuracy: f64,
@@ -68,7 +70,7 @@ pub(crate) struct TestPlanCommand {
     threads: usize,
 }
 
-/// Numbers of tests that are told.
+/// Numbers of tests that are told beside the one that is asked for.
 const TESTS: [usize; 4] = [1, 2, 4, 8];
 /// From the 10 % to the 90 % quantile of a normal distribution, in its standard deviations.
 const RANGE: f64 = 2.563_103;
@@ -80,6 +82,8 @@ struct Planned<'a> {
     /// Inputs that move the figure.
     counted: [usize; 2],
     before: f64,
+    /// Numbers of tests that are told, rising.
+    tests: Vec<usize>,
     rows: Vec<(usize, Vec<f64>)>,
 }
 
@@ -108,19 +112,22 @@ impl TestPlanCommand {
             )));
         }
         let accuracy = |kind| self.accuracy_of(kind);
-        let chosen = choose(&effects, plan.gauges(), accuracy, self.tests as usize, self.gauges);
+        let chosen = choose(&effects, plan.gauges(), accuracy, self.tests, self.gauges);
         let gauges: Vec<usize> = chosen.iter().map(|choice| choice.gauge).collect();
+        let mut tests: Vec<usize> = TESTS.into_iter().chain([self.tests]).collect();
+        tests.sort_unstable();
+        tests.dedup();
         let row = |last: usize| {
             let with = |tests: &usize| RANGE * narrowed(&effects, plan.gauges(), &gauges[..=last], accuracy, *tests);
-            (gauges[last], TESTS.iter().map(with).collect())
+            (gauges[last], tests.iter().map(with).collect())
         };
         let moves = |is: fn(&Input) -> bool| {
             let inputs = plan.inputs().iter().zip(&effects);
             inputs.filter(|(input, effect)| is(input) && RANGE * effect.figure.abs() > 1e-3 * before).count()
         };
         let counted = [moves(|input| matches!(input, Input::Number(_))), moves(|input| matches!(input, Input::Law(_)))];
-        let rows = (0..gauges.len()).map(row).collect();
-        let planned = Planned { command: self, plan: &plan, counted, before, rows };
+        let rows: Vec<_> = (0..gauges.len()).map(row).collect();
+        let planned = Planned { command: self, plan: &plan, counted, before, tests, rows };
         match self.format {
             Format::Text => write!(streams.out, "{}", planned.text())?,
             Format::Json => writeln!(streams.out, "{:#}", planned.json())?,
@@ -143,11 +150,12 @@ impl Planned<'_> {
         let shown = |value: f64| fixed(scale.factor * value, scale.decimals);
         let mut text = String::new();
         let mut say = |words: &str| wrap(words, WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
-        let words = self.command.aim.aim().quantity().words();
-        let of = self.command.draw.as_ref().map_or_else(String::new, |draw| format!(" of {draw}"));
+        let words = self.words();
         let what = match &self.command.against {
-            Some(other) => format!("{words}{of} of {} less that of {}", other.display(), self.command.case.display()),
-            None => format!("{words}{of}"),
+            Some(other) => {
+                format!("{words}: that of {} less that of {},", other.display(), self.command.case.display())
+            }
+            None => words,
         };
         let [numbers, laws] = self.counted;
         say(&format!(
@@ -163,11 +171,18 @@ impl Planned<'_> {
             let cells = std::iter::once(word(gauge.kind).to_owned()).chain(widths.iter().map(|width| shown(*width)));
             Row::new(gauge.place.as_str(), cells.collect())
         };
-        let tests = TESTS.map(|tests| if tests == 1 { "1 test".to_owned() } else { format!("{tests} tests") });
+        let tests =
+            self.tests.iter().map(|tests| if *tests == 1 { "1 test".to_owned() } else { format!("{tests} tests") });
         let head = std::iter::once("reads".to_owned()).chain(tests).collect();
         let table = Table { head: Row::new("gauge", head), rows: self.rows.iter().map(row).collect() };
-        text.push_str(&format!("\n{}\n", table.render()));
+        if !self.rows.is_empty() {
+            text.push_str(&format!("\n{}\n", table.render()));
+        }
         let mut say = |words: &str| wrap(words, WIDTH).iter().for_each(|line| text.push_str(&format!("{line}\n")));
+        if self.rows.len() < self.command.gauges {
+            let other = if self.rows.is_empty() { "" } else { "other " };
+            say(&format!("No {other}gauge narrows the range by as much as a thousandth of it."));
+        }
         say(&format!(
             "Each row: how wide the same range is with that gauge and all above it, {} gauges looked at, chosen one by one for {} test{} of each \
              point ({}). Pressure: off by {} Pa in all readings of a gauge, {} Pa more from test to test; temperature {} and {} K. On straight lines \
@@ -184,16 +199,31 @@ impl Planned<'_> {
         text
     }
 
+    /// What is to be known better, in words.
+    fn words(&self) -> String {
+        measured(self.command.aim.aim(), self.plan.measure())
+    }
+
+    /// Its key, as studies name it.
+    fn key(&self) -> String {
+        let key = self.command.aim.aim().quantity().key();
+        match self.plan.measure() {
+            Measure::Of(..) => key.to_owned(),
+            Measure::Between { .. } => format!("{key}.difference"),
+        }
+    }
+
     fn json(&self) -> serde_json::Value {
         let row = |(gauge, widths): &(usize, Vec<f64>)| {
             let gauge = &self.plan.gauges()[*gauge];
             let widths: Vec<_> =
-                TESTS.iter().zip(widths).map(|(tests, width)| json!({ "tests": tests, "range": width })).collect();
+                self.tests.iter().zip(widths).map(|(tests, width)| json!({ "tests": tests, "range": width })).collect();
             json!({ "place": gauge.place, "reads": word(gauge.kind), "with_all_above": widths })
         };
         json!({
             "schema": 1,
-            "figure": self.command.aim.aim().quantity().key(),
+            "figure": self.key(),
+            "words": self.words(),
             "unit": self.command.aim.aim().quantity().unit(),
             "point": self.command.point,
             "value": self.plan.figure(),
@@ -207,7 +237,8 @@ impl Planned<'_> {
     fn csv(&self, out: &mut dyn std::io::Write) -> Result<(), Failure> {
         let mut csv = csv::Writer::from_writer(out);
         let head = ["place", "reads"].map(str::to_owned).into_iter();
-        csv.write_record(head.chain(TESTS.map(|tests| format!("range_with_{tests}_tests")))).map_err(write_failed)?;
+        csv.write_record(head.chain(self.tests.iter().map(|tests| format!("range_with_{tests}_tests"))))
+            .map_err(write_failed)?;
         for (gauge, widths) in &self.rows {
             let gauge = &self.plan.gauges()[*gauge];
             let names = [gauge.place.clone(), word(gauge.kind).to_owned()].into_iter();
@@ -222,6 +253,11 @@ fn word(kind: Kind) -> &'static str {
         Kind::Pressure => "pressure",
         Kind::Temperature => "temperature",
     }
+}
+
+/// A whole number above zero.
+fn whole(text: &str) -> Result<usize, String> {
+    text.parse().ok().filter(|number| *number > 0).ok_or_else(|| "expected a whole number of 1 or more".to_owned())
 }
 
 fn pressure(text: &str) -> Result<f64, String> {

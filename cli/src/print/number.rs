@@ -21,6 +21,15 @@ pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// Two significant figures, without an exponent for what is usual in a workshop.
+pub(crate) fn figures(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return fixed(value, 0);
+    }
+    let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
+    if (1e-4..1e6).contains(&rounded.abs()) { format!("{rounded}") } else { format!("{rounded:e}") }
+}
+
 /// Four digits, as a gauge has them.
 pub(crate) fn significant(value: f64) -> String {
     fixed(value, four_digits(value))

@@ -56,7 +56,7 @@ pub struct BenchCase {
     pub draws: Vec<String>,
     /// Whether all air leaves through sections of the tract's own; a volume, or a chamber behind a loss without length, has none.
     pub has_exit: bool,
-    /// Ducts and losses on the bench, in the order of the flow lines.
+    /// Mouths, ducts and losses on the bench, in the order of the flow lines.
     pub parts: Vec<String>,
 }
 

@@ -1,10 +1,11 @@
 //! A column of a log: its unit, and its cells in SI.
 
-use super::sheet::{is_missing, number};
+use super::sheet::is_missing;
 use crate::case::Number;
 use crate::case::measured::{Channel, Meaning};
 use crate::error::{CaseError, Location, Problem};
 use crate::fields::Range;
+use crate::quantity::decimal::number;
 use crate::quantity::{self, Dimension, Unit, quote};
 
 /// A channel as a file has it.

@@ -2,10 +2,11 @@
 
 use super::column::{Column, Header, column, value};
 use super::runs::{resampled, rises, time_between, usual_gap, usual_step};
-use super::sheet::{Sheet, number};
+use super::sheet::Sheet;
 use crate::case::measured::{Channel, LongForm, Meaning, Measured};
 use crate::case::{Case, Number};
 use crate::error::{CaseError, Error, Location, Problem};
+use crate::quantity::decimal::number;
 use crate::quantity::{self, Dimension, Unit, quote};
 use crate::suggest;
 use std::cmp::Ordering;

@@ -114,13 +114,16 @@ fn stuck(channel: &Channel, number: usize, stations: &[Station]) -> Option<Doubt
     same.then_some(Doubt { channel: number, stations: 0, text })
 }
 
+/// What a number that is set must lie between: what it is, where it stands, from and to.
+type Limit = (&'static str, fn(&Air) -> f64, [f64; 2]);
+
 /// An outside that is none on earth, or a road speed that no car has.
 fn no_outside(case: &Case, measured: &Measured, stations: &[Station], airs: &[Air]) -> Vec<Doubt> {
     let numbers = case.numbers();
     let mut found = Vec::new();
     for (number, channel) in measured.channels.iter().enumerate() {
         let sets = |end: &str| channel.sets.iter().any(|path| path.ends_with(end));
-        let of: Option<(&str, fn(&Air) -> f64, [f64; 2])> = if sets("outside.pressure") {
+        let of: Option<Limit> = if sets("outside.pressure") {
             Some(("an outside of", |air| air.outside.pressure, OUTSIDE_PRESSURE))
         } else if sets("outside.temperature") {
             Some(("an outside of", |air| air.outside.temperature, OUTSIDE_TEMPERATURE))

@@ -2,6 +2,7 @@
 
 use crate::case::csv_cells;
 use crate::error::OutputError;
+use crate::quantity::decimal::{has_comma, is_digits, number};
 use crate::quantity::quote;
 use std::path::Path;
 
@@ -160,14 +161,7 @@ impl Sheet {
     /// Whether numbers of this log have a decimal comma: more of them than have a point, and the separator is another. The rest is then told row by row.
     #[must_use]
     pub fn has_decimal_comma(&self) -> bool {
-        let decimals = |sign: char| {
-            let cells = self.rows.iter().flat_map(|(_, cells)| cells);
-            cells
-                .filter_map(|cell| cell.split_once(sign))
-                .filter(|(whole, part)| is_digits(whole.trim_start_matches(['-', '+'])) && is_digits(part))
-                .count()
-        };
-        self.separator != ',' && decimals(',') > decimals('.')
+        has_comma(self.separator, self.rows.iter().flat_map(|(_, cells)| cells.iter().map(String::as_str)))
     }
 }
 
@@ -188,25 +182,6 @@ impl SheetColumn {
 /// Whether a cell says that there is no value.
 pub(super) fn is_missing(cell: &str) -> bool {
     MISSING.iter().any(|missing| cell.eq_ignore_ascii_case(missing))
-}
-
-/// The number of a cell with this decimal sign.
-///
-/// # Errors
-/// What was found and what was expected.
-pub(super) fn number(cell: &str, comma: bool) -> Result<f64, (String, &'static str)> {
-    let expected = if comma { "a number with a decimal comma" } else { "a number with a decimal point" };
-    let fault = || (quote(cell), expected);
-    let (sign, other) = if comma { (',', '.') } else { ('.', ',') };
-    if cell.contains(other) {
-        return Err(fault());
-    }
-    let number = cell.replace(sign, ".").parse::<f64>().map_err(|_| fault())?;
-    if number.is_finite() { Ok(number) } else { Err(fault()) }
-}
-
-fn is_digits(text: &str) -> bool {
-    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// Where the header stands, and its separator: the line among the first ones, and the way to cut it, that has most of the wanted names.

@@ -37,10 +37,14 @@ const LOADING: &[Key] = &[
     ),
 ];
 
-/// Share of the dust that the element keeps.
+/// Share of the dust that the element keeps. Both ends are those of ISO 5011: the initial and the cumulative one.
 const EFFICIENCY: &[Key] = &[
-    required("initial", Value::Quantity(Dimension::Ratio, Range::Share), "of the clean element, at first"),
-    required("full_life", Value::Quantity(Dimension::Ratio, Range::Share), "over the whole of its life"),
+    required("initial", Value::Quantity(Dimension::Ratio, Range::Share), "of the clean element, as ISO 5011 begins"),
+    required(
+        "full_life",
+        Value::Quantity(Dimension::Ratio, Range::Share),
+        "cumulative, over the whole of its life; ISO 5011",
+    ),
     optional(
         "dust",
         Value::Word(&["fine", "coarse"]),

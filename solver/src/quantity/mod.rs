@@ -3,6 +3,7 @@
 //! A number without a unit is a mistake unless the quantity has none, absolute and differential quantities are different
 //! dimensions, and the case of a letter counts: `mbar` is not `Mbar`. Every refusal says what would be right.
 
+pub(crate) mod decimal;
 mod spread;
 mod units;
 

@@ -208,7 +208,7 @@ impl FlowBench {
         let most = MOST * on_bench.case.outside.pressure;
         let mut held = first.min(most);
         let (mut known, mut before) = (None, None::<[f64; 2]>);
-        let mut best = 0.0;
+        let (mut best, mut is_most) = (0.0, false);
         for _ in 0..STEPS {
             let point = hold(&on_bench, known.as_ref(), held)?;
             let reading = self.read(&on_bench, &point, held).ok_or_else(|| nothing_drawn(case))?;
@@ -227,13 +227,14 @@ impl FlowBench {
                 _ if matches!(self.setting, Setting::Depression(_)) => 1.0,
                 _ => 0.5,
             };
-            if held >= most && found < wanted || power.is_nan() || power <= 0.0 {
+            is_most = held >= most && found < wanted;
+            if is_most || power.is_nan() || power <= 0.0 {
                 break;
             }
             let factor = libm::exp((libm::log(wanted) - here[1]) / power).clamp(1.0 / STRIDE, STRIDE);
             (held, before, known) = ((held * factor).min(most), Some(here), Some(point));
         }
-        Err(self.not_reached(case, best).into())
+        Err(self.not_reached(case, best, is_most).into())
     }
 
     /// What the bench, which reads `with` of this setup, reads when `part` is taken out as well.
@@ -285,13 +286,17 @@ impl FlowBench {
         }
     }
 
-    fn not_reached(&self, case: &Case, best: f64) -> CaseError {
+    fn not_reached(&self, case: &Case, best: f64, is_most: bool) -> CaseError {
         let (found, expected) = match self.setting {
-            Setting::Depression(wanted) => (format!("{best:.0} Pa"), format!("{wanted:.0} Pa")),
+            Setting::Depression(wanted) => {
+                (format!("{} kPa", 1e-3 * best.round()), format!("{} kPa", 1e-3 * wanted.round()))
+            }
             Setting::MassFlow(wanted) => (format!("{:.1} g/s", 1e3 * best), format!("{:.1} g/s", 1e3 * wanted)),
             Setting::VolumeFlow(wanted) => (format!("{best:.4} m3/s"), format!("{wanted:.4} m3/s")),
         };
-        problem(case, format!("a tract that comes to {found} at most"), format!("one that comes to {expected}"))
+        // MOST in words.
+        let held = if is_most { ", at nine tenths of the room's pressure below it" } else { "" };
+        problem(case, format!("a tract that comes to {found} at most{held}"), format!("one that comes to {expected}"))
     }
 }
 

@@ -12,8 +12,9 @@ use super::{Aim, KnownPoint, Measure};
 use crate::case::{Case, NewValue, Number, Point, Task};
 use crate::error::{CaseError, Error, Problem};
 use crate::flow::DuctId;
+use crate::joint::side::Side;
 use crate::loss::Deviations;
-use crate::network::{Network, Tap};
+use crate::network::{JointKind, Network, Tap};
 use crate::quantity::Shape;
 
 /// Something uncertain.
@@ -229,7 +230,8 @@ fn moved(case: &Case, point: &str, base: &KnownPoint, input: &Input, steps: f64)
     }
 }
 
-/// Places where a hole can be drilled: both ends of each duct and where its sections change, each volume, each draw.
+/// Places where a hole can be drilled: both ends of each duct and where its sections change, each volume, each draw. The end of a duct at which a draw
+/// takes over is the draw's place.
 fn candidates(case: &Case, network: &Network) -> Vec<Gauge> {
     let mut places: Vec<String> = Vec::new();
     for (id, name) in network.ducts.iter().enumerate() {
@@ -240,7 +242,8 @@ fn candidates(case: &Case, network: &Network) -> Vec<Gauge> {
             number.path.strip_prefix(&start).is_some_and(|rest| rest.ends_with("].at"))
         };
         let mut at: Vec<f64> = case.numbers().iter().filter(|number| own(number)).map(|number| number.value).collect();
-        at.extend([0.0, length]);
+        let ends = [0.0, length].into_iter().enumerate();
+        at.extend(ends.filter(|(end, _)| !ends_at_draw(network, 2 * id + end)).map(|(_, at)| at));
         at.sort_by(f64::total_cmp);
         at.dedup_by(|a, b| (*a - *b).abs() < SAME_PLACE);
         places.extend(at.iter().map(|at| format!("{name}:{}mm", (1e6 * at.min(length)).floor() * 1e-3)));
@@ -250,4 +253,13 @@ fn candidates(case: &Case, network: &Network) -> Vec<Gauge> {
     let kinds = [Kind::Pressure, Kind::Temperature];
     let both = |place: String| kinds.map(|kind| Gauge { place: place.clone(), kind });
     places.into_iter().filter(|place| Tap::find(network, place).is_ok()).flat_map(both).collect()
+}
+
+/// Whether nothing stands between the end of this number of a duct and a draw.
+fn ends_at_draw(network: &Network, number: usize) -> bool {
+    network.draws().into_iter().any(|joint| {
+        let joint = &network.joints[joint];
+        let JointKind::Series(series) = &joint.kind else { return false };
+        joint.losses.is_empty() && series.sides.iter().any(|side| matches!(side, Side::Duct { end } if *end == number))
+    })
 }

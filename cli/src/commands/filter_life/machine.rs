@@ -15,7 +15,7 @@ const SCHEMA: u32 = 1;
 /// Nobody takes the output.
 pub(super) fn json(life: &Life, out: &mut dyn Write) -> Result<(), Failure> {
     let filters = life.filters.iter().enumerate().map(|(number, filter)| {
-        let ages = life.ages.iter().map(|age| {
+        let ages = life.told().map(|age| {
             let mass = age.share * filter.capacity;
             let [drop, flow] = age.filters[number];
             json!({ "dust": mass, "drop": drop, "mass_flow": flow, "dust_passed": filter.passed(mass) })
@@ -31,7 +31,7 @@ pub(super) fn json(life: &Life, out: &mut dyn Write) -> Result<(), Failure> {
             "ages": ages.collect::<Vec<_>>(),
         })
     });
-    let ages = life.ages.iter().map(|age| {
+    let ages = life.told().map(|age| {
         let figures = age
             .figures
             .0
@@ -61,7 +61,7 @@ pub(super) fn csv(life: &Life, out: &mut dyn Write) -> Result<(), Failure> {
         ["filter", "share", "dust", "drop", "mass_flow", "dust_passed"].map(str::to_owned).into_iter().chain(figures);
     csv.write_record(head).map_err(write_failed)?;
     for (number, filter) in life.filters.iter().enumerate() {
-        for age in &life.ages {
+        for age in life.told() {
             let mass = age.share * filter.capacity;
             let [drop, flow] = age.filters[number];
             let passed = filter.passed(mass).map_or_else(String::new, |passed| passed.to_string());

@@ -19,9 +19,9 @@ use tractwright::study::filter_life::{Age, AgingFilter, age};
 /// Every filter with a mass of dust is filled in step, each to its own capacity. How the drop rises follows a sheet of ISO 5011 where the case has one.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright filter_life coupe.yaml --point road
-  tractwright filter_life coupe.yaml --point road --dust '1 mg/m3' --picture life.svg
-  tractwright filter_life coupe.yaml --steps 20 --format csv")]
+  tractwright filter_life dusty.yaml --point road
+  tractwright filter_life dusty.yaml --point road --dust '1 mg/m3' --picture life.svg
+  tractwright filter_life dusty.yaml --steps 20 --format csv")]
 pub(crate) struct FilterLife {
     /// Case file
     #[arg(value_name = "CASE")]
@@ -56,12 +56,16 @@ pub(crate) struct Life {
     /// Dust in it [kg/m^3].
     pub(crate) dust: Option<f64>,
     pub(crate) filters: Vec<AgingFilter>,
-    /// From clean to full.
+    /// From clean to full, in steps fine enough for a curve.
     pub(crate) ages: Vec<Age>,
+    /// So many of them make one of the steps that were asked for.
+    every: usize,
 }
 
 /// Most steps.
 const MOST_STEPS: usize = 1_000;
+/// Fewest steps of a curve that looks smooth.
+const SMOOTH: usize = 40;
 
 impl FilterLife {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
@@ -92,19 +96,26 @@ impl FilterLife {
         let outside = case.at_point(&point)?.outside;
         let filters = AgingFilter::of(&case)?;
         let (clean, known) = age(&case, &point, &filters, 0.0, None)?;
-        let share = |step: usize| (step + 1) as f64 / self.steps as f64;
-        let aged = many("ages of the filters", self.steps, 0, streams.err, streams.bars, |step| {
+        let every = SMOOTH.div_ceil(self.steps);
+        let steps = self.steps * every;
+        let share = |step: usize| (step + 1) as f64 / steps as f64;
+        let aged = many("ages of the filters", steps, 0, streams.err, streams.bars, |step| {
             age(&case, &point, &filters, share(step), Some(&known)).map(|(age, _)| age)
         })?;
         let Some(aged) = aged else { return Ok(None) };
         let ages = std::iter::once(Ok(clean)).chain(aged).collect::<Result<Vec<_>, _>>()?;
         let density = outside.pressure / (outside.gas.gas_constant * outside.temperature);
         let case = self.case.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-        Ok(Some(Life { case, point, density, dust: self.dust, filters, ages }))
+        Ok(Some(Life { case, point, density, dust: self.dust, filters, ages, every }))
     }
 }
 
 impl Life {
+    /// The ages that are told: from clean to full, in the steps that were asked for.
+    fn told(&self) -> impl Iterator<Item = &Age> {
+        self.ages.iter().step_by(self.every)
+    }
+
     /// Dust that a filter has been fed when it is to be changed [kg]: where its rise comes to the limit; `None` before the end of its life, or without a limit.
     pub(crate) fn change_at(&self, filter: usize) -> Option<f64> {
         let about = &self.filters[filter];

@@ -20,8 +20,8 @@ pub(super) fn of(life: &Life) -> String {
     text
 }
 
-const BASIS: &str = "Drop: total pressure lost in the filter at the flow of this point. Dust passed: by its efficiencies, the share that passes \
-                     falling in a straight line over the life (common practice, no source); test dust is not road dust, and the efficiency of an \
+const BASIS: &str = "Drop: total pressure lost in the filter at the flow of this point. Dust passed: by its initial and its \
+                     cumulative efficiency of ISO 5011, between which the share that passes falls exponentially (common practice, no source); test dust is not road dust, and the efficiency of an \
                      element says nothing of its seal. Look at both: a filter that loses little may let much through.";
 
 /// What the draws get.
@@ -51,7 +51,7 @@ fn whole(life: &Life) -> Table {
         Row::new(format!("{} %", fixed(100.0 * age.share, 0)), values.collect())
     };
     let heads = there.iter().map(|quantity| head(quantity).to_owned()).collect();
-    Table { head: Row::new("of their life", heads), rows: life.ages.iter().map(row).collect() }
+    Table { head: Row::new("of their life", heads), rows: life.told().map(row).collect() }
 }
 
 fn table(life: &Life, filter: usize) -> Table {
@@ -70,7 +70,7 @@ fn table(life: &Life, filter: usize) -> Table {
         ];
         Row::new(format!("{} g", trimmed(1e3 * mass, 1)), cells)
     };
-    Table { head: Row::new(format!("dust in {}", about.part), head), rows: life.ages.iter().map(row).collect() }
+    Table { head: Row::new(format!("dust fed to {}", about.part), head), rows: life.told().map(row).collect() }
 }
 
 fn sentence(life: &Life, filter: usize) -> String {

@@ -26,10 +26,10 @@ use tractwright::study::fit::{
 /// (`loss_factors`) and the `offset` of a gauge are numbers too.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright fit sealed.yaml taps.csv --field parts.nose.recovery --field parts.left_filter.media_area,parts.right_filter.media_area
-  tractwright fit sealed.yaml taps.csv --field 'parts.nose.recovery=0.75 +- 0.1' --field 'parts.leak.area=20 +- 20 cm2 uniform' -o fitted.yaml
-  tractwright fit sealed.yaml taps.csv --field loss_factors.bend --field measured.columns.p_box.offset
-  tractwright fit sealed.yaml monday.csv tuesday.csv --without p_box --errors by_residuals --format json")]
+  tractwright fit coupe.yaml road.csv --field parts.nose.recovery --field parts.left_filter.media_area,parts.right_filter.media_area
+  tractwright fit coupe.yaml road.csv --field 'parts.nose.recovery=0.75 +- 0.1' --field 'parts.rear.area=60 +- 10 cm2 uniform' -o fitted.yaml
+  tractwright fit coupe.yaml road.csv --field loss_factors.bend --field measured.columns.p_box.offset
+  tractwright fit coupe.yaml monday.csv tuesday.csv --without p_box --errors by_residuals --format json")]
 pub(crate) struct Fit {
     /// Case file, with a section `measured`
     #[arg(value_name = "CASE")]

@@ -19,7 +19,7 @@ use tractwright::study::flow_bench::{self as bench, Air, BenchReading, Conventio
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
   tractwright flow_bench twin_sealed.yaml --each
-  tractwright flow_bench twin_sealed.yaml --from left_filter --to left_tube --depression '10 inH2O' --entry radiused
+  tractwright flow_bench twin_sealed.yaml --from left_tube --to left_tube --depression '10 inH2O' --entry radiused
   tractwright flow_bench twin_sealed.yaml --to left_turbo --flow '340 cfm' --convention tube_tap
   tractwright flow_bench twin_sealed.yaml --to box --remove rear
   tractwright flow_bench shared_panel.yaml --remove snorkel --remove panel --stay-out --format csv")]
@@ -57,7 +57,7 @@ pub(crate) struct FlowBench {
     /// edge (an orifice plate, coefficient 0.61), a filter or screen between plenums an empty frame. A gap is sealed.
     #[arg(long, value_name = "PART")]
     remove: Vec<String>,
-    /// Test without each duct and each loss in turn
+    /// Test without each mouth, each duct and each loss in turn
     #[arg(long, conflicts_with = "remove")]
     each: bool,
     /// What has been taken out stays out, in the order of --remove, as a workshop strips a tract
@@ -138,6 +138,10 @@ const CUBIC_FOOT_A_MINUTE: f64 = 0.028_316_846_592 / 60.0;
 
 impl FlowBench {
     pub(crate) fn execute(&self, streams: &mut Streams<'_>) -> Result<u8, Failure> {
+        let twice = |(place, part): (usize, &String)| self.remove[..place].contains(part).then(|| part.clone());
+        if let Some(part) = self.remove.iter().enumerate().find_map(twice) {
+            return Err(Failure::wrong_use(format!("--remove: found `{part}` twice, expected each part once")));
+        }
         let case = Case::from_path(&self.case)?;
         let found = self.find(&case)?;
         match self.format {

@@ -98,14 +98,20 @@ fn what_is_out_stays_out() {
 }
 
 #[test]
+fn a_small_depression_keeps_its_digits() {
+    let (code, text, err) = call("twin_sealed.yaml", &["--to", "left_turbo", "--depression", "0.0012 inH2O"]);
+    assert!(code == exit::DONE && text.contains("at 0.0012 inH2O"), "{text} {err}");
+}
+
+#[test]
 fn the_csv_has_a_row_a_part() {
     let (code, out, _) =
         call("twin_sealed.yaml", &["--to", "left_turbo", "--each", "--format", "csv", "--formula", "compressible"]);
     assert_eq!(code, exit::DONE);
     let rows: Vec<&str> = out.lines().collect();
-    assert!(rows[0].starts_with("without,mass_flow") && rows.len() == 5, "{out}");
+    assert!(rows[0].starts_with("without,mass_flow") && rows.len() == 7, "{out}");
     assert!(
-        ["", "snout", "left_filter", "left_tube"]
+        ["", "nose", "snout", "rear", "left_filter", "left_tube"]
             .iter()
             .zip(&rows[1..])
             .all(|(part, row)| row.starts_with(&format!("{part},"))),
@@ -128,6 +134,8 @@ fn wrong_use_is_told() {
         (&["--remove", "box"], exit::INVALID_CASE, "a plenum that is to be taken out"),
         (&["--remove", "right_tube", "--to", "left_tube"], exit::INVALID_CASE, "no tested air passes"),
         (&["--flow", "20 kg/s"], exit::INVALID_CASE, "at most"),
+        (&["--depression", "95 kPa"], exit::INVALID_CASE, "89.64 kPa at most, at nine tenths of the room's pressure"),
+        (&["--remove", "snout", "--remove", "rear", "--remove", "snout"], exit::WRONG_USE, "`snout` twice"),
     ] {
         let (found, _, err) = call("twin_sealed.yaml", arguments);
         assert!(found == code && err.contains(words), "{arguments:?}: {found} {err}");

@@ -1,7 +1,7 @@
 //! The bench as tables and sentences.
 
 use super::{CUBIC_FOOT_A_MINUTE, ConventionName, EntryName, FormulaName, Found, INCH_OF_WATER};
-use crate::print::number::{celsius, fixed, grams, kilopascals, signed, trimmed};
+use crate::print::number::{celsius, figures, fixed, grams, kilopascals, signed, trimmed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH};
 use tractwright::study::flow_bench::{Air, Removal};
@@ -133,7 +133,8 @@ fn feet(mass_flow: f64, density: f64) -> String {
 }
 
 fn inches(depression: f64) -> String {
-    trimmed(depression / INCH_OF_WATER, 2)
+    let inches = depression / INCH_OF_WATER;
+    if inches < 0.1 { figures(inches) } else { trimmed(inches, 2) }
 }
 
 fn area(area: f64) -> String {

@@ -1,7 +1,7 @@
 //! The levers as a table and sentences.
 
 use super::{Found, Scale};
-use crate::print::number::{fixed, signed};
+use crate::print::number::{figures, fixed, signed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH};
 use tractwright::case::Number;
@@ -24,7 +24,12 @@ pub(super) fn of(found: &Found<'_>) -> String {
 /// What is measured, and what it is now.
 pub(crate) fn lead(found: &Found<'_>) -> String {
     let scale = Scale::of(found.aim.quantity());
-    format!("{}: {} {}", measured(found), fixed(scale.factor * found.study.now(), scale.decimals), scale.unit)
+    format!(
+        "{}: {} {}",
+        measured(found.aim, found.study.measure()),
+        fixed(scale.factor * found.study.now(), scale.decimals),
+        scale.unit
+    )
 }
 
 /// A row a field, the largest gain first.
@@ -44,9 +49,10 @@ fn say(text: &mut String, words: &str) {
     }
 }
 
-fn measured(found: &Found<'_>) -> String {
-    let words = found.aim.quantity().words();
-    match found.study.measure() {
+/// What an aim is measured by, in words.
+pub(crate) fn measured(aim: Aim, measure: &Measure) -> String {
+    let words = aim.quantity().words();
+    match measure {
         Measure::Of(_, Of::Draw(draw)) => format!("{words} of {draw}"),
         Measure::Of(quantity, _) if quantity.is_of_engine() => format!("{words} at the crank"),
         Measure::Of(Quantity::RollOnTime, _) => words.to_owned(),
@@ -113,13 +119,4 @@ pub(crate) fn remarks(found: &Found<'_>) -> Vec<String> {
         count => format!("{count} fields have no effect here."),
     });
     remarks
-}
-
-/// Two significant figures, without an exponent for what is usual in a workshop.
-pub(super) fn figures(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return fixed(value, 0);
-    }
-    let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
-    if (1e-4..1e6).contains(&rounded.abs()) { format!("{rounded}") } else { format!("{rounded:e}") }
 }

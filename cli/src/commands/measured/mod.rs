@@ -22,8 +22,8 @@ use tractwright::case::Case;
 /// the means of what the log sets, and is read where it comes by the speed of each state.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:
-  tractwright measured coupe.yaml baseline.csv
-  tractwright measured coupe.yaml baseline.csv --each --picture baseline.svg
+  tractwright measured coupe.yaml road.csv
+  tractwright measured coupe.yaml road.csv --each --picture road.svg
   tractwright measured coupe.yaml before.csv after.csv --format csv")]
 pub(crate) struct Measured {
     /// Case file with a section `measured`

@@ -89,3 +89,47 @@ fn two_layouts_that_are_equally_uncertain_differ_by_what_is_sure() {
     };
     assert!(before(&["--against", &other]) < 1e-3 * before(&[]));
 }
+
+#[test]
+fn places_are_offered_once_and_the_tests_that_are_asked_for_have_a_column() {
+    let folder = folder("0.65 +- 0.1");
+    let (code, csv, err) = call(folder.path(), &["--gauges", "99", "--tests", "3", "--format", "csv"]);
+    assert_eq!(code, exit::DONE, "{err}");
+    let head = csv.lines().next().expect("a head");
+    let tests = ["1", "2", "3", "4", "8"].map(|tests| format!("range_with_{tests}_tests"));
+    assert_eq!(head, format!("place,reads,{}", tests.join(",")));
+    assert!(!csv.contains("tube:300mm"), "{csv}");
+    // Of many that could be fitted only those that narrow the range.
+    let rows: Vec<Vec<f64>> = csv
+        .lines()
+        .skip(1)
+        .map(|row| row.split(',').skip(2).map(|cell| cell.parse().expect("a range")).collect())
+        .collect();
+    assert!(rows.len() < 10 && rows.windows(2).all(|pair| pair[1][2] < (1.0 - 1e-3) * pair[0][2]), "{csv}");
+    let (_, text, _) = call(folder.path(), &["--gauges", "99", "--tests", "3"]);
+    assert!(text.contains("No other gauge narrows the range") && text.contains("3 tests"), "{text}");
+    let (_, text, _) = call(folder.path(), &["--gauges", "99"]);
+    // One end of two, a change of sections, snout with both, a box and a draw: two gauges each.
+    assert!(text.contains("12 gauges looked at"), "{text}");
+    let (code, _, err) = call(folder.path(), &["--gauges", "0"]);
+    assert!(code == exit::WRONG_USE && err.contains("1 or more"), "{err}");
+}
+
+#[test]
+fn a_difference_between_draws_is_named_as_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let two = tract("0.65 +- 0.1")
+        .replace("flow: [[", "  other: {kind: draw, flow: 100 g/s, bore: 60 mm}\nflow: [[box, other], [");
+    std::fs::write(folder.path().join("tract.yaml"), two).expect("a case");
+    let aim = |format| {
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let file = folder.path().join("tract.yaml").display().to_string();
+        let words = ["tractwright", "test_plan", &file, "--point", "bench", "--aim", "difference", "--format", format];
+        let code = run(words, Streams { out: &mut out, err: &mut err, bars: false });
+        assert_eq!(code, exit::DONE, "{}", String::from_utf8_lossy(&err));
+        String::from_utf8(out).expect("text")
+    };
+    let text = aim("text");
+    assert!(text.starts_with("recovery of ") && text.contains(" less that of "), "{text}");
+    assert!(aim("json").contains("\"recovery.difference\""));
+}

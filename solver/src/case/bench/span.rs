@@ -213,11 +213,12 @@ impl Span {
         wrong(case, log, name, found, &format!("a mouth or a duct first{such}; or the entry as it is"));
     }
 
-    /// Ducts and losses that are kept, in the order of the flow lines.
+    /// Mouths, ducts and losses that are kept, in the order of the flow lines.
     pub(super) fn passages(&self) -> Vec<String> {
+        let may_be_out = |kind: &str| is_passage(kind) || is_mouth(kind);
         let mut names: Vec<String> = Vec::new();
         for name in self.lines.iter().flatten().map(text_of) {
-            let stands = self.kept.contains(name) && is_passage(self.kind(name)) && !self.removed.contains(name);
+            let stands = self.kept.contains(name) && may_be_out(self.kind(name)) && !self.removed.contains(name);
             if stands && !names.iter().any(|known| known == name) {
                 names.push(name.to_owned());
             }

@@ -227,6 +227,10 @@ fn a_filters_sheets_are_read_from_files() {
     assert!(alone.at_point(REST).is_ok());
     for (text, place, words) in [
         ("flow [kg/h],drop\n1,2\n", "curve.csv:1", "the column `drop`"),
+        ("flow [kg/h],Drop [Pa]\n1,2\n", "curve.csv:1", "the column `Drop [Pa]`"),
+        ("flow [kg/h],drop [Pa],drop [mbar]\n1,2,3\n", "curve.csv:1", "the column `drop` twice"),
+        ("flow [kg/h],pressure [Pa]\n1,2\n", "curve.csv:1", "`flow [unit]` or `volume_flow [unit]`, `drop [unit]`"),
+        ("flow [kg/h];drop [Pa]\n1,5;2,5\n2.5;3,5\n", "curve.csv:3", "expected a number with a decimal comma"),
         ("flow [kg/h],drop [Pa]\n1,2\n3\n", "curve.csv:3", "1 cells"),
         ("flow [kg/h],drop [Pa]\n1,2\nx,3\n", "curve.csv:3", "`x` in the column `flow`"),
         ("", "curve.csv", "no rows"),
@@ -238,7 +242,16 @@ fn a_filters_sheets_are_read_from_files() {
             Ok(case) => case.at_point(REST).expect_err("a mistake").to_string(),
         };
         assert!(found.contains(place) && found.contains(words), "{found}");
+        // What the broken sheet leaves out is no second mistake.
+        assert!(!found.contains("none of them"), "{found}");
     }
     let folder = Folder::new(&[("case.yaml", SHEETS), ("loading.csv", loading)]);
-    assert!(read(&folder).expect_err("no file").to_string().contains("parts.f.curve.file"));
+    let told = read(&folder).expect_err("no file").to_string();
+    assert!(told.contains("parts.f.curve.file") && !told.contains("none of them"), "{told}");
+    // As a bench with decimal commas writes it, with columns of its own and a trailing separator.
+    let bench = "no;flow [kg/h];drop [mbar];remark\n1;216,5;0,9;1.2.\n2;432;2,05;;\n3;648;3,45;hot\n";
+    let folder = Folder::new(&[("case.yaml", SHEETS), ("curve.csv", bench), ("loading.csv", loading)]);
+    let case = read(&folder).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(case.as_written("parts.f.curve.flow"), Some("216.5 432 648 kg/h"));
+    assert_eq!(case.as_written("parts.f.curve.drop"), Some("0.9 2.05 3.45 mbar"));
 }

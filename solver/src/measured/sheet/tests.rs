@@ -62,17 +62,6 @@ fn a_file_without_a_known_column_is_refused_with_what_it_begins_with() {
 }
 
 #[test]
-fn a_number_has_one_decimal_sign() {
-    assert_eq!(number("1.5e3", false), Ok(1500.0));
-    assert_eq!(number("-1,5", true), Ok(-1.5));
-    for (cell, comma) in
-        [("1,5", false), ("1.5", true), ("1.234,5", true), ("inf", false), ("12 kPa", false), ("nan", false)]
-    {
-        assert!(number(cell, comma).is_err(), "{cell}");
-    }
-}
-
-#[test]
 fn a_unit_in_the_header_and_another_one_below_it_are_refused() {
     let (found, expected) =
         Sheet::from_bytes("log.csv", b"t [s],p [mbar]\ns,Pa\n0,1\n", &["p"]).expect_err("two units");

@@ -11,7 +11,10 @@ pub struct Choice {
     pub deviation: f64,
 }
 
-/// The `count` gauges that narrow the figure most, one after another, when each point is tested `tests` times.
+/// Share of the range by which a gauge must narrow it to be chosen: less would not be seen in three digits of it.
+const LEAST: f64 = 1e-3;
+
+/// The `count` gauges that narrow the figure most, one after another, when each point is tested `tests` times; fewer where no other narrows it.
 #[must_use]
 pub fn choose(
     effects: &[Effect],
@@ -32,8 +35,14 @@ pub fn choose(
         // The first of equals, so that the order of the case decides.
         let best = with.reduce(|best, other| if other.1 < best.1 { other } else { best });
         let Some((gauge, variance, after)) = best else { break };
+        let deviation = variance.max(0.0).sqrt();
+        let before = chosen.last().map_or(unmeasured(effects), |last| last.deviation);
+        // Written so that what is no number narrows nothing.
+        if deviation.is_nan() || deviation >= (1.0 - LEAST) * before {
+            break;
+        }
         known = after;
-        chosen.push(Choice { gauge, deviation: variance.max(0.0).sqrt() });
+        chosen.push(Choice { gauge, deviation });
     }
     chosen
 }
@@ -135,6 +144,14 @@ mod tests {
         assert_eq!(chosen.len(), 3);
         assert!(chosen.windows(2).all(|pair| pair[1].deviation <= pair[0].deviation));
         assert!(chosen[0].deviation < 0.2 * unmeasured(&effects));
+    }
+
+    #[test]
+    fn a_gauge_that_feels_nothing_of_the_figure_is_not_chosen() {
+        let effects = effects(&[(0.0, &[5.0, 0.0]), (2.0, &[0.0, 5.0])]);
+        let accuracy = |_| Accuracy { gauge: 0.5, test: 0.5 };
+        let chosen = choose(&effects, &gauges(2), accuracy, 1, 2);
+        assert!(chosen.len() == 1 && chosen[0].gauge == 1, "{chosen:?}");
     }
 
     #[test]
