@@ -85,7 +85,7 @@ fn a_span_is_cut_out_and_the_rest_plugged() {
     let on = |setup: &BenchSetup| tract().on_bench(setup, 1000.0).expect("a bench");
     let whole = on(&BenchSetup::default());
     assert_eq!(whole.draws, ["left_turbo", "right_turbo"]);
-    assert_eq!(whole.parts, ["snout", "paper", "tube", "left", "right"]);
+    assert_eq!(whole.parts, ["nose", "snout", "side", "paper", "tube", "left", "right"]);
     let middle = on(&span(Some("snout"), Some("tube")));
     assert_eq!(middle.parts, ["snout", "paper", "tube"]);
     let text = middle.case.resolved_text();
