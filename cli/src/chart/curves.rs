@@ -71,7 +71,7 @@ fn circle((x, y): Point, radius: f64, fill: &str, colour: &str) -> String {
 fn dot(look: Look, colour: &str) -> Option<[&str; 2]> {
     match look {
         Look::Dots => Some([colour, "#ffffff"]),
-        Look::WantedDots => Some(["#ffffff", colour]),
+        Look::WantedDots => Some(["none", colour]),
         Look::Line | Look::Wanted => None,
     }
 }
