@@ -1,14 +1,15 @@
 //! A log in SI: what the case says of its columns, applied to a sheet.
 
+mod asked;
+
 use super::column::{Column, Header, column, value};
 use super::runs::{resampled, rises, time_between, usual_gap, usual_step};
 use super::sheet::Sheet;
-use crate::case::measured::{Channel, LongForm, Meaning, Measured};
+use crate::case::measured::{LongForm, Meaning, Measured};
 use crate::case::{Case, Number};
 use crate::error::{CaseError, Error, Location, Problem};
 use crate::quantity::decimal::number;
 use crate::quantity::{self, Dimension, Unit, quote};
-use crate::suggest;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -82,7 +83,7 @@ impl Log {
     /// # Errors
     /// The case has no `measured`, the file cannot be read, or a column has no unit or one that does not fit.
     pub fn from_path(case: &Case, path: &Path) -> Result<Self, Error> {
-        let measured = case.measured.as_ref().ok_or_else(|| not_said(case))?;
+        let measured = case.measured.as_ref().ok_or_else(|| asked::meaning(case))?;
         let sheet = Sheet::from_path(path, &wanted(measured))?;
         Ok(Self::of(case, measured, &sheet)?)
     }
@@ -93,17 +94,7 @@ impl Log {
     /// A column has no unit or one that does not fit, or a long form lacks a column.
     pub fn of(case: &Case, measured: &Measured, sheet: &Sheet) -> Result<Self, CaseError> {
         let numbers = case.numbers();
-        if let (None, Some(cell)) = (measured.decimal_comma, sheet.ambiguous()) {
-            return Err(CaseError {
-                problems: vec![Problem {
-                    location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
-                    path: "measured.decimal".to_owned(),
-                    found: format!("numbers such as {}, whose sign may part thousands or decimals", quote(cell)),
-                    expected: "`decimal: point` or `decimal: comma` in `measured`".to_owned(),
-                    nearest: None,
-                }],
-            });
-        }
+        asked::decimal_sign(measured, sheet)?;
         let comma = measured.decimal_comma.unwrap_or_else(|| sheet.has_decimal_comma());
         let mut reading = Reading::default();
         let broken = sheet.broken.iter();
@@ -121,7 +112,7 @@ impl Log {
             channels[column.channel] =
                 Some(ChannelData { unit: column.unit, dimension: column.dimension, missing, step });
         }
-        missing_settings(measured, sheet, &channels)?;
+        asked::settings(measured, sheet, &channels)?;
         let step = usual_step(&reading.rows, |_| true);
         let gap = measured.gap.or(step.map(usual_gap)).unwrap_or(f64::INFINITY);
         let apart = |pair: &[LogRow]| pair[0].run == pair[1].run && time_between(pair).is_some_and(|time| time > gap);
@@ -163,36 +154,6 @@ fn wanted(measured: &Measured) -> Vec<&str> {
     match &measured.long {
         Some(long) => vec![&long.time, &long.name, &long.value],
         None => measured.channels.iter().map(|channel| channel.header.as_str()).collect(),
-    }
-}
-
-/// Refuses a log without a column that sets numbers of the case: what the case says there may be far from how it was measured.
-fn missing_settings(measured: &Measured, sheet: &Sheet, channels: &[Option<ChannelData>]) -> Result<(), CaseError> {
-    let absent = |(channel, data): (&Channel, &Option<ChannelData>)| {
-        let sets = channel.sets.iter().map(|path| quote(path)).collect::<Vec<_>>().join(", ");
-        (data.is_none() && !channel.sets.is_empty()).then(|| Problem {
-            location: Location { file: sheet.file.clone(), line: sheet.header_line, column: 0 },
-            path: format!("measured.columns.{}", channel.name),
-            found: format!("no column {}, which sets {sets}", quote(&channel.header)),
-            expected:
-                "that column, or a case without it (`null` in one that extends this one), whose own numbers then hold"
-                    .to_owned(),
-            nearest: suggest::nearest(&channel.header, sheet.columns.iter().map(|column| column.name.as_str())),
-        })
-    };
-    let problems: Vec<Problem> = measured.channels.iter().zip(channels).filter_map(absent).collect();
-    if problems.is_empty() { Ok(()) } else { Err(CaseError { problems }) }
-}
-
-fn not_said(case: &Case) -> CaseError {
-    CaseError {
-        problems: vec![Problem {
-            location: Location { file: case.file.clone(), line: 0, column: 0 },
-            path: "measured".to_owned(),
-            found: "a case that does not say how logs are to be read".to_owned(),
-            expected: "a section `measured` with the columns of the log".to_owned(),
-            nearest: None,
-        }],
     }
 }
 
