@@ -187,7 +187,7 @@ impl Overlay {
 /// What is read at each of the `stations`, each a steady state of its own.
 fn held(case: &Case, measured: &Measured, stations: &[Station]) -> Vec<Result<Read, String>> {
     let base = KnownPoint::of(case, &measured.point).ok();
-    let read = |station: &Station| read_in(measured, &at_station(case, measured, station, base.as_ref())?);
+    let read = |station: &Station| read_in(measured, &at_station(case, measured, station, &[], base.as_ref())?);
     stations.par_iter().map(|station| read(station).map_err(|error| error.to_string())).collect()
 }
 

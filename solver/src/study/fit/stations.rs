@@ -5,9 +5,8 @@ use super::least_squares::{Model, Slopes};
 use crate::case::measured::Measured;
 use crate::case::{Case, NewValue};
 use crate::error::{CaseError, Error, Problem};
-use crate::loss::Deviations;
 use crate::measured::Station;
-use crate::study::{Course, KnownPoint, course_at, read_in};
+use crate::study::{Course, KnownPoint, at_station, course_at, read_in};
 use std::fmt;
 use std::ops::Range;
 
@@ -171,20 +170,14 @@ impl<'a> Stations<'a> {
     ) -> Result<(KnownPoint, Vec<f64>), Error> {
         let stations = &self.stations[self.together[group].clone()];
         let fitted = self.fitted.iter().zip(values).flat_map(|(fitted, value)| fitted.changes(*value));
+        let changes: Vec<(&str, NewValue)> = fitted.collect();
         let (known, read) = match self.measured.course {
             Some(speed) => {
-                let changes: Vec<(&str, NewValue)> = fitted.collect();
                 let Course { known, read } = course_at(self.case, self.measured, speed, stations, &changes, near)?;
                 (known, read)
             }
             None => {
-                // The fitted values stand last: what is fitted is not set.
-                let sets = stations[0].sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
-                let case = self.case.with(&sets.chain(fitted).collect::<Vec<_>>())?;
-                let known = match near {
-                    Some(near) => near.neighbour(&case, &self.measured.point, Deviations::default())?,
-                    None => KnownPoint::of(&case, &self.measured.point)?,
-                };
+                let known = at_station(self.case, self.measured, &stations[0], &changes, near)?;
                 let read = read_in(self.measured, &known)?;
                 (known, vec![Ok(read)])
             }

@@ -7,8 +7,8 @@ pub use course::{Course, Read, course_at, mean_sets};
 pub use rises::rises;
 
 use super::KnownPoint;
-use crate::case::Case;
 use crate::case::measured::Measured;
+use crate::case::{Case, NewValue};
 use crate::error::Error;
 use crate::loss::Deviations;
 use crate::measured::Station;
@@ -21,7 +21,7 @@ pub fn read_in(measured: &Measured, known: &KnownPoint) -> Result<Read, Error> {
     Ok(Read::of(measured, &known.network, &known.y, &known.work()?)?)
 }
 
-/// The steady state of `case` at a `station`, sought from `near`, which is that of the point as the case has it.
+/// The steady state of `case` at a `station` with `changes` besides, sought from `near`, a neighbour.
 ///
 /// # Errors
 /// The station's numbers do not fit the case, or it has no steady state.
@@ -29,9 +29,12 @@ pub fn at_station(
     case: &Case,
     measured: &Measured,
     station: &Station,
+    changes: &[(&str, NewValue)],
     near: Option<&KnownPoint>,
 ) -> Result<KnownPoint, Error> {
-    let case = station.case(case)?;
+    let sets = station.sets.iter().map(|(path, value)| (path.as_str(), NewValue::Si(*value)));
+    // The changes stand last: what is fitted is not set.
+    let case = case.with(&sets.chain(changes.iter().cloned()).collect::<Vec<_>>())?;
     match near {
         Some(near) => near.neighbour(&case, &measured.point, Deviations::default()),
         None => KnownPoint::of(&case, &measured.point),

@@ -1,6 +1,7 @@
 //! A small tract whose numbers are known, fitted to what it says itself.
 
 use super::*;
+use crate::loss::Deviations;
 use crate::measured::Mean;
 use crate::study::fit::{Certainty, Failure, Prior, Spreads, Stop, Unknown, least_squares, with_priors};
 
