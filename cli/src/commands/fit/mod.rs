@@ -5,6 +5,7 @@ mod machine;
 mod text;
 
 use super::Format;
+use super::measured::doubtful;
 use crate::failure::Failure;
 use crate::{Streams, exit, interrupt};
 use hands::Workers;
@@ -216,10 +217,7 @@ fn remarks_on(log: &Log, measured: &Measured, doubts: &[Doubt]) -> Vec<String> {
             .map_or(String::new(), |told| format!(", the first in line {}: {}", told.line, told.text));
         format!("{}: {kept_out} of {} rows kept out{first}.", log.file, log.rows_read)
     });
-    let doubt = |doubt: &Doubt| {
-        let states = if doubt.stations > 1 { format!(" ({} states)", doubt.stations) } else { String::new() };
-        format!("{}: doubtful: {}: {}{states}.", log.file, measured.channels[doubt.channel].name, doubt.text)
-    };
+    let doubt = |doubt: &Doubt| format!("{}: {}.", log.file, doubtful(measured, doubt));
     rows.into_iter().chain(doubts.iter().map(doubt)).collect()
 }
 

@@ -4,7 +4,7 @@ mod machine;
 mod text;
 
 pub(crate) use machine::document;
-pub(crate) use text::{basis, beside, doubts};
+pub(crate) use text::{basis, beside, doubtful, doubts};
 
 use super::Format;
 use super::picture::{free, publish};

@@ -4,7 +4,8 @@ use crate::overlay::{Miss, Overlay};
 use crate::print::number::{fixed, signed_significant, significant, trimmed};
 use crate::print::table::wrap;
 use crate::print::{Row, Table, WIDTH};
-use tractwright::case::measured::{Channel, Meaning};
+use tractwright::case::measured::{Channel, Meaning, Measured};
+use tractwright::measured::Doubt;
 use tractwright::quantity::Unit;
 
 /// Things told of a log before only their number is.
@@ -60,11 +61,13 @@ fn head(overlay: &Overlay) -> String {
 
 /// What is doubtful, a sentence each.
 pub(crate) fn doubts(overlay: &Overlay) -> Vec<String> {
-    let doubt = |doubt: &tractwright::measured::Doubt| {
-        let stations = if doubt.stations > 1 { format!(" ({} states)", doubt.stations) } else { String::new() };
-        format!("doubtful: {}: {}{stations}", overlay.measured.channels[doubt.channel].name, doubt.text)
-    };
-    overlay.doubts.iter().map(doubt).collect()
+    overlay.doubts.iter().map(|doubt| doubtful(&overlay.measured, doubt)).collect()
+}
+
+/// A doubt in words.
+pub(crate) fn doubtful(measured: &Measured, doubt: &Doubt) -> String {
+    let states = if doubt.stations > 1 { format!(" ({} states)", doubt.stations) } else { String::new() };
+    format!("doubtful: {}: {}{states}", measured.channels[doubt.channel].name, doubt.text)
 }
 
 /// What was noticed in the log.
