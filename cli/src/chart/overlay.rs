@@ -16,12 +16,8 @@ const BAR: f64 = 2.0;
 /// The picture of a log: one panel for each unit of the log's gauges, over what its states are put together by, or over their number.
 pub(crate) fn drawing(overlay: &Overlay) -> Drawing {
     let measured = &overlay.measured;
-    // A course without states of its own making is told over its speed.
-    let speed = || {
-        let is_speed = |channel: &Channel| matches!(channel.meaning, Meaning::EngineSpeed | Meaning::RoadSpeed);
-        measured.channels.iter().position(is_speed).filter(|_| overlay.is_course())
-    };
-    let by = measured.stations.as_ref().map(|stations| stations.of).or_else(speed);
+    // A course is told over its speed.
+    let by = measured.stations.as_ref().map(|stations| stations.of).or(measured.course);
     let unit_of = |channel: usize| overlay.log.channels[channel].map(|data| data.unit);
     let across = by.and_then(|channel| Some((channel, unit_of(channel)?)));
     let place = |station: usize| match across {

@@ -227,7 +227,7 @@ fn courses(opened: &Opened) -> impl Iterator<Item = &Overlay> {
 fn measured(opened: &Opened) -> Vec<(f64, f64)> {
     let of_log = |overlay: &Overlay| -> Vec<(f64, f64)> {
         let channels = &overlay.measured.channels;
-        let speed = channels.iter().position(|channel| channel.meaning == Meaning::EngineSpeed);
+        let speed = overlay.measured.course;
         let power = channels.iter().enumerate().find_map(|(number, channel)| match &channel.meaning {
             Meaning::Power(basis) => Some((number, basis.share())),
             _ => None,
